@@ -1,0 +1,444 @@
+package api
+
+import (
+	"benchtag/internal/money"
+	"benchtag/internal/shop"
+)
+
+// JobIn is what a client sends of a job.
+type JobIn struct {
+	Title              string  `json:"title"`
+	Kind               string  `json:"kind"`
+	EarlierJobID       *string `json:"earlier_job_id"`
+	DiagnosisFree      bool    `json:"diagnosis_free"`
+	NothingCameOff     string  `json:"nothing_came_off"`
+	EngineOpened       bool    `json:"engine_opened"`
+	PressureInQuestion bool    `json:"pressure_in_question"`
+	DebrisInQuestion   bool    `json:"debris_in_question"`
+	AsFoundWaived      string  `json:"as_found_waived"`
+	CauseUndetermined  string  `json:"cause_undetermined"`
+	DepositAsked       *Money  `json:"deposit_asked"`
+	ClaimPossible      bool    `json:"claim_possible"`
+}
+
+func (in JobIn) noun(c *conv) shop.Job {
+	return shop.Job{
+		Title:              in.Title,
+		Kind:               shop.JobKind(in.Kind),
+		EarlierJobID:       shop.JobID(text(in.EarlierJobID)),
+		DiagnosisFree:      in.DiagnosisFree,
+		NothingCameOff:     in.NothingCameOff,
+		EngineOpened:       in.EngineOpened,
+		PressureInQuestion: in.PressureInQuestion,
+		DebrisInQuestion:   in.DebrisInQuestion,
+		AsFoundWaived:      in.AsFoundWaived,
+		CauseUndetermined:  in.CauseUndetermined,
+		DepositAsked:       c.moneyOpt("/deposit_asked", in.DepositAsked),
+		ClaimPossible:      in.ClaimPossible,
+	}
+}
+
+// JobView is a job as clients see it.
+type JobView struct {
+	ID                 string  `json:"id"`
+	Version            int64   `json:"version"`
+	WorkOrderID        string  `json:"work_order_id"`
+	Title              string  `json:"title"`
+	Kind               string  `json:"kind"`
+	Stage              string  `json:"stage"`
+	StageSince         string  `json:"stage_since"`
+	NotRun             bool    `json:"not_run"`
+	EarlierJobID       *string `json:"earlier_job_id"`
+	DiagnosisFree      bool    `json:"diagnosis_free"`
+	OpenedUp           bool    `json:"opened_up"`
+	NothingCameOff     string  `json:"nothing_came_off"`
+	EngineOpened       bool    `json:"engine_opened"`
+	PressureInQuestion bool    `json:"pressure_in_question"`
+	DebrisInQuestion   bool    `json:"debris_in_question"`
+	AsFoundWaived      string  `json:"as_found_waived"`
+	CauseUndetermined  string  `json:"cause_undetermined"`
+	DepositAsked       *Money  `json:"deposit_asked"`
+	ClaimPossible      bool    `json:"claim_possible"`
+	CreatedAt          string  `json:"created_at"`
+	UpdatedAt          string  `json:"updated_at"`
+}
+
+func jobView(cur money.Currency, n shop.Job) JobView {
+	return JobView{
+		ID: string(n.ID), Version: n.Version,
+		WorkOrderID:        string(n.WorkOrderID),
+		Title:              n.Title,
+		Kind:               string(n.Kind),
+		Stage:              string(n.Stage),
+		StageSince:         instantView(n.StageSince),
+		NotRun:             n.NotRun,
+		EarlierJobID:       orNull(n.EarlierJobID),
+		DiagnosisFree:      n.DiagnosisFree,
+		OpenedUp:           n.OpenedUp,
+		NothingCameOff:     n.NothingCameOff,
+		EngineOpened:       n.EngineOpened,
+		PressureInQuestion: n.PressureInQuestion,
+		DebrisInQuestion:   n.DebrisInQuestion,
+		AsFoundWaived:      n.AsFoundWaived,
+		CauseUndetermined:  n.CauseUndetermined,
+		DepositAsked:       moneyOptView(cur, n.DepositAsked),
+		ClaimPossible:      n.ClaimPossible,
+		CreatedAt:          instantView(n.CreatedAt), UpdatedAt: instantView(n.UpdatedAt),
+	}
+}
+
+// ComplaintIn is what a client sends of a complaint.
+type ComplaintIn struct {
+	Kind            string  `json:"kind"`
+	Words           string  `json:"words"`
+	Symptom         string  `json:"symptom"`
+	Place           string  `json:"place"`
+	Circumstances   string  `json:"circumstances"`
+	Since           string  `json:"since"`
+	HowOften        string  `json:"how_often"`
+	Answer          string  `json:"answer"`
+	AnswerFindingID *string `json:"answer_finding_id"`
+	AnswerNote      string  `json:"answer_note"`
+	Again           string  `json:"again"`
+	AgainNote       string  `json:"again_note"`
+}
+
+func (in ComplaintIn) noun(c *conv) shop.Complaint {
+	return shop.Complaint{
+		Kind:            shop.JobKind(in.Kind),
+		Words:           in.Words,
+		Symptom:         shop.Symptom(orElse(in.Symptom, "other")),
+		Place:           in.Place,
+		Circumstances:   in.Circumstances,
+		Since:           in.Since,
+		HowOften:        in.HowOften,
+		Answer:          shop.Answer(in.Answer),
+		AnswerFindingID: shop.FindingID(text(in.AnswerFindingID)),
+		AnswerNote:      in.AnswerNote,
+		Again:           shop.Again(in.Again),
+		AgainNote:       in.AgainNote,
+	}
+}
+
+// ComplaintView is a complaint as clients see it.
+type ComplaintView struct {
+	ID              string  `json:"id"`
+	Version         int64   `json:"version"`
+	WorkOrderID     string  `json:"work_order_id"`
+	JobID           string  `json:"job_id"`
+	Kind            string  `json:"kind"`
+	Words           string  `json:"words"`
+	Symptom         string  `json:"symptom"`
+	Place           string  `json:"place"`
+	Circumstances   string  `json:"circumstances"`
+	Since           string  `json:"since"`
+	HowOften        string  `json:"how_often"`
+	Answer          string  `json:"answer"`
+	AnswerFindingID *string `json:"answer_finding_id"`
+	AnswerNote      string  `json:"answer_note"`
+	Again           string  `json:"again"`
+	AgainNote       string  `json:"again_note"`
+	StruckView
+	CreatedAt string `json:"created_at"`
+	UpdatedAt string `json:"updated_at"`
+}
+
+func complaintView(cur money.Currency, n shop.Complaint) ComplaintView {
+	return ComplaintView{
+		ID: string(n.ID), Version: n.Version,
+		WorkOrderID:     string(n.WorkOrderID),
+		JobID:           string(n.JobID),
+		Kind:            string(n.Kind),
+		Words:           n.Words,
+		Symptom:         string(n.Symptom),
+		Place:           n.Place,
+		Circumstances:   n.Circumstances,
+		Since:           n.Since,
+		HowOften:        n.HowOften,
+		Answer:          string(n.Answer),
+		AnswerFindingID: orNull(n.AnswerFindingID),
+		AnswerNote:      n.AnswerNote,
+		Again:           string(n.Again),
+		AgainNote:       n.AgainNote,
+		StruckView:      struckView(n.Struck),
+		CreatedAt:       instantView(n.CreatedAt), UpdatedAt: instantView(n.UpdatedAt),
+	}
+}
+
+// CheckIn is what a client sends of a check.
+type CheckIn struct {
+	What       string      `json:"what"`
+	Outcome    string      `json:"outcome"`
+	Reading    *QuantityIn `json:"reading"`
+	Minutes    int64       `json:"minutes"`
+	Note       string      `json:"note"`
+	CapturedAt *string     `json:"captured_at"`
+}
+
+func (in CheckIn) noun(c *conv) shop.Check {
+	return shop.Check{
+		What:    in.What,
+		Outcome: shop.Outcome(in.Outcome),
+		Reading: c.quantityOpt("/reading", in.Reading),
+		Minutes: in.Minutes,
+		Note:    in.Note,
+		Origin:  shop.Origin{CapturedAt: c.instantOpt("/captured_at", in.CapturedAt)},
+	}
+}
+
+// CheckView is a check as clients see it.
+type CheckView struct {
+	ID          string    `json:"id"`
+	Version     int64     `json:"version"`
+	WorkOrderID string    `json:"work_order_id"`
+	JobID       string    `json:"job_id"`
+	What        string    `json:"what"`
+	Outcome     string    `json:"outcome"`
+	Reading     *Quantity `json:"reading"`
+	Minutes     int64     `json:"minutes"`
+	Note        string    `json:"note"`
+	StruckView
+	OriginView
+	CreatedAt string `json:"created_at"`
+	UpdatedAt string `json:"updated_at"`
+}
+
+func checkView(cur money.Currency, n shop.Check) CheckView {
+	return CheckView{
+		ID: string(n.ID), Version: n.Version,
+		WorkOrderID: string(n.WorkOrderID),
+		JobID:       string(n.JobID),
+		What:        n.What,
+		Outcome:     string(n.Outcome),
+		Reading:     quantityView(n.Reading),
+		Minutes:     n.Minutes,
+		Note:        n.Note,
+		StruckView:  struckView(n.Struck),
+		OriginView:  originView(n.Origin),
+		CreatedAt:   instantView(n.CreatedAt), UpdatedAt: instantView(n.UpdatedAt),
+	}
+}
+
+// AsFoundIn is what a client sends of a as found.
+type AsFoundIn struct {
+	What          string      `json:"what"`
+	Reading       *QuantityIn `json:"reading"`
+	Mark          string      `json:"mark"`
+	WaivedBecause string      `json:"waived_because"`
+	CapturedAt    *string     `json:"captured_at"`
+}
+
+func (in AsFoundIn) noun(c *conv) shop.AsFound {
+	return shop.AsFound{
+		What:          in.What,
+		Reading:       c.quantityOpt("/reading", in.Reading),
+		Mark:          in.Mark,
+		WaivedBecause: in.WaivedBecause,
+		Origin:        shop.Origin{CapturedAt: c.instantOpt("/captured_at", in.CapturedAt)},
+	}
+}
+
+// AsFoundView is a as found as clients see it.
+type AsFoundView struct {
+	ID            string    `json:"id"`
+	Version       int64     `json:"version"`
+	WorkOrderID   string    `json:"work_order_id"`
+	JobID         string    `json:"job_id"`
+	What          string    `json:"what"`
+	Reading       *Quantity `json:"reading"`
+	Mark          string    `json:"mark"`
+	WaivedBecause string    `json:"waived_because"`
+	StruckView
+	OriginView
+	CreatedAt string `json:"created_at"`
+	UpdatedAt string `json:"updated_at"`
+}
+
+func asFoundView(cur money.Currency, n shop.AsFound) AsFoundView {
+	return AsFoundView{
+		ID: string(n.ID), Version: n.Version,
+		WorkOrderID:   string(n.WorkOrderID),
+		JobID:         string(n.JobID),
+		What:          n.What,
+		Reading:       quantityView(n.Reading),
+		Mark:          n.Mark,
+		WaivedBecause: n.WaivedBecause,
+		StruckView:    struckView(n.Struck),
+		OriginView:    originView(n.Origin),
+		CreatedAt:     instantView(n.CreatedAt), UpdatedAt: instantView(n.UpdatedAt),
+	}
+}
+
+// FindingIn is what a client sends of a finding.
+type FindingIn struct {
+	ComplaintID      *string  `json:"complaint_id"`
+	Component        string   `json:"component"`
+	Members          []string `json:"members"`
+	LookedAtGrade    *int64   `json:"looked_at_grade"`
+	DamageMode       string   `json:"damage_mode"`
+	Pieces           string   `json:"pieces"`
+	FirstCause       bool     `json:"first_cause"`
+	CausedByID       *string  `json:"caused_by_id"`
+	SafeToRide       string   `json:"safe_to_ride"`
+	Advised          string   `json:"advised"`
+	WatchAt          string   `json:"watch_at"`
+	ReachedByDebris  bool     `json:"reached_by_debris"`
+	NotLookedBecause string   `json:"not_looked_because"`
+	EvidenceBecause  string   `json:"evidence_because"`
+	Note             string   `json:"note"`
+	DangerOutcome    string   `json:"danger_outcome"`
+	DangerWarning    string   `json:"danger_warning"`
+	DangerWitness    string   `json:"danger_witness"`
+	CapturedAt       *string  `json:"captured_at"`
+}
+
+func (in FindingIn) noun(c *conv) shop.Finding {
+	return shop.Finding{
+		ComplaintID:      shop.ComplaintID(text(in.ComplaintID)),
+		Component:        in.Component,
+		Members:          list(in.Members),
+		LookedAtGrade:    in.LookedAtGrade,
+		DamageMode:       shop.DamageMode(in.DamageMode),
+		Pieces:           shop.Pieces(orElse(in.Pieces, "none")),
+		FirstCause:       in.FirstCause,
+		CausedByID:       shop.FindingID(text(in.CausedByID)),
+		SafeToRide:       shop.YesNo(in.SafeToRide),
+		Advised:          shop.Advised(in.Advised),
+		WatchAt:          in.WatchAt,
+		ReachedByDebris:  in.ReachedByDebris,
+		NotLookedBecause: in.NotLookedBecause,
+		EvidenceBecause:  in.EvidenceBecause,
+		Note:             in.Note,
+		DangerOutcome:    shop.DangerOutcome(in.DangerOutcome),
+		DangerWarning:    in.DangerWarning,
+		DangerWitness:    in.DangerWitness,
+		Origin:           shop.Origin{CapturedAt: c.instantOpt("/captured_at", in.CapturedAt)},
+	}
+}
+
+// FindingView is a finding as clients see it.
+type FindingView struct {
+	ID               string   `json:"id"`
+	Version          int64    `json:"version"`
+	WorkOrderID      string   `json:"work_order_id"`
+	JobID            string   `json:"job_id"`
+	ComplaintID      *string  `json:"complaint_id"`
+	Component        string   `json:"component"`
+	Members          []string `json:"members"`
+	LookedAtGrade    *int64   `json:"looked_at_grade"`
+	MeasuredGrade    *int64   `json:"measured_grade"`
+	EffectiveGrade   *int64   `json:"effective_grade"`
+	DamageMode       string   `json:"damage_mode"`
+	Pieces           string   `json:"pieces"`
+	FirstCause       bool     `json:"first_cause"`
+	CausedByID       *string  `json:"caused_by_id"`
+	SafeToRide       string   `json:"safe_to_ride"`
+	Advised          string   `json:"advised"`
+	WatchAt          string   `json:"watch_at"`
+	ReachedByDebris  bool     `json:"reached_by_debris"`
+	NotLookedBecause string   `json:"not_looked_because"`
+	EvidenceBecause  string   `json:"evidence_because"`
+	Note             string   `json:"note"`
+	DangerOutcome    string   `json:"danger_outcome"`
+	DangerWarning    string   `json:"danger_warning"`
+	DangerWitness    string   `json:"danger_witness"`
+	DangerAt         *string  `json:"danger_at"`
+	StruckView
+	OriginView
+	CreatedAt string `json:"created_at"`
+	UpdatedAt string `json:"updated_at"`
+}
+
+func findingView(cur money.Currency, n shop.Finding) FindingView {
+	return FindingView{
+		ID: string(n.ID), Version: n.Version,
+		WorkOrderID:      string(n.WorkOrderID),
+		JobID:            string(n.JobID),
+		ComplaintID:      orNull(n.ComplaintID),
+		Component:        n.Component,
+		Members:          texts(n.Members),
+		LookedAtGrade:    n.LookedAtGrade,
+		MeasuredGrade:    n.MeasuredGrade,
+		EffectiveGrade:   n.EffectiveGrade,
+		DamageMode:       string(n.DamageMode),
+		Pieces:           string(n.Pieces),
+		FirstCause:       n.FirstCause,
+		CausedByID:       orNull(n.CausedByID),
+		SafeToRide:       string(n.SafeToRide),
+		Advised:          string(n.Advised),
+		WatchAt:          n.WatchAt,
+		ReachedByDebris:  n.ReachedByDebris,
+		NotLookedBecause: n.NotLookedBecause,
+		EvidenceBecause:  n.EvidenceBecause,
+		Note:             n.Note,
+		DangerOutcome:    string(n.DangerOutcome),
+		DangerWarning:    n.DangerWarning,
+		DangerWitness:    n.DangerWitness,
+		DangerAt:         instantOptView(n.DangerAt),
+		StruckView:       struckView(n.Struck),
+		OriginView:       originView(n.Origin),
+		CreatedAt:        instantView(n.CreatedAt), UpdatedAt: instantView(n.UpdatedAt),
+	}
+}
+
+// TagIn is what a client sends of a tag.
+type TagIn struct {
+	Kind        string  `json:"kind"`
+	Holds       string  `json:"holds"`
+	FromWhere   string  `json:"from_where"`
+	LiesAt      string  `json:"lies_at"`
+	Outcome     string  `json:"outcome"`
+	OutcomeNote string  `json:"outcome_note"`
+	CapturedAt  *string `json:"captured_at"`
+}
+
+func (in TagIn) noun(c *conv) shop.Tag {
+	return shop.Tag{
+		Kind:        shop.TagKind(in.Kind),
+		Holds:       in.Holds,
+		FromWhere:   in.FromWhere,
+		LiesAt:      in.LiesAt,
+		Outcome:     shop.TagOutcome(in.Outcome),
+		OutcomeNote: in.OutcomeNote,
+		Origin:      shop.Origin{CapturedAt: c.instantOpt("/captured_at", in.CapturedAt)},
+	}
+}
+
+// TagView is a tag as clients see it.
+type TagView struct {
+	ID          string `json:"id"`
+	Version     int64  `json:"version"`
+	WorkOrderID string `json:"work_order_id"`
+	JobID       string `json:"job_id"`
+	Number      int64  `json:"number"`
+	Code        string `json:"code"`
+	Kind        string `json:"kind"`
+	Holds       string `json:"holds"`
+	FromWhere   string `json:"from_where"`
+	LiesAt      string `json:"lies_at"`
+	Outcome     string `json:"outcome"`
+	OutcomeNote string `json:"outcome_note"`
+	StruckView
+	OriginView
+	CreatedAt string `json:"created_at"`
+	UpdatedAt string `json:"updated_at"`
+}
+
+func tagView(cur money.Currency, n shop.Tag) TagView {
+	return TagView{
+		ID: string(n.ID), Version: n.Version,
+		WorkOrderID: string(n.WorkOrderID),
+		JobID:       string(n.JobID),
+		Number:      n.Number,
+		Code:        n.Code,
+		Kind:        string(n.Kind),
+		Holds:       n.Holds,
+		FromWhere:   n.FromWhere,
+		LiesAt:      n.LiesAt,
+		Outcome:     string(n.Outcome),
+		OutcomeNote: n.OutcomeNote,
+		StruckView:  struckView(n.Struck),
+		OriginView:  originView(n.Origin),
+		CreatedAt:   instantView(n.CreatedAt), UpdatedAt: instantView(n.UpdatedAt),
+	}
+}

@@ -1,0 +1,512 @@
+package api
+
+import (
+	"benchtag/internal/money"
+	"benchtag/internal/shop"
+)
+
+// LineIn is what a client sends of a line.
+type LineIn struct {
+	Kind          string  `json:"kind"`
+	Description   string  `json:"description"`
+	Work          string  `json:"work"`
+	FindingID     *string `json:"finding_id"`
+	ComplaintID   *string `json:"complaint_id"`
+	QuantityMilli int64   `json:"quantity_milli"`
+	Minutes       int64   `json:"minutes"`
+	UnitPrice     Money   `json:"unit_price"`
+	TaxCategory   string  `json:"tax_category"`
+	Certainty     string  `json:"certainty"`
+	Ceiling       *Money  `json:"ceiling"`
+	AfterRide     bool    `json:"after_ride"`
+	PartNumber    string  `json:"part_number"`
+	PartCondition string  `json:"part_condition"`
+	CapturedAt    *string `json:"captured_at"`
+}
+
+func (in LineIn) noun(c *conv) shop.Line {
+	return shop.Line{
+		Kind:          shop.LineKind(in.Kind),
+		Description:   in.Description,
+		Work:          shop.LineWork(orElse(in.Work, "repair")),
+		FindingID:     shop.FindingID(text(in.FindingID)),
+		ComplaintID:   shop.ComplaintID(text(in.ComplaintID)),
+		QuantityMilli: in.QuantityMilli,
+		Minutes:       in.Minutes,
+		UnitPrice:     c.money("/unit_price", in.UnitPrice),
+		TaxCategory:   in.TaxCategory,
+		Certainty:     shop.Certainty(orElse(in.Certainty, "certain")),
+		Ceiling:       c.moneyOpt("/ceiling", in.Ceiling),
+		AfterRide:     in.AfterRide,
+		PartNumber:    in.PartNumber,
+		PartCondition: shop.PartCondition(in.PartCondition),
+		Origin:        shop.Origin{CapturedAt: c.instantOpt("/captured_at", in.CapturedAt)},
+	}
+}
+
+// LineView is a line as clients see it.
+type LineView struct {
+	ID            string  `json:"id"`
+	Version       int64   `json:"version"`
+	WorkOrderID   string  `json:"work_order_id"`
+	JobID         string  `json:"job_id"`
+	Kind          string  `json:"kind"`
+	Description   string  `json:"description"`
+	Work          string  `json:"work"`
+	FindingID     *string `json:"finding_id"`
+	ComplaintID   *string `json:"complaint_id"`
+	QuantityMilli int64   `json:"quantity_milli"`
+	Minutes       int64   `json:"minutes"`
+	UnitPrice     Money   `json:"unit_price"`
+	TaxCategory   string  `json:"tax_category"`
+	Certainty     string  `json:"certainty"`
+	Ceiling       *Money  `json:"ceiling"`
+	AfterRide     bool    `json:"after_ride"`
+	PartNumber    string  `json:"part_number"`
+	PartCondition string  `json:"part_condition"`
+	State         string  `json:"state"`
+	ConsentID     *string `json:"consent_id"`
+	DoneBy        *string `json:"done_by"`
+	DoneAt        *string `json:"done_at"`
+	StruckView
+	OriginView
+	CreatedAt string `json:"created_at"`
+	UpdatedAt string `json:"updated_at"`
+}
+
+func lineView(cur money.Currency, n shop.Line) LineView {
+	return LineView{
+		ID: string(n.ID), Version: n.Version,
+		WorkOrderID:   string(n.WorkOrderID),
+		JobID:         string(n.JobID),
+		Kind:          string(n.Kind),
+		Description:   n.Description,
+		Work:          string(n.Work),
+		FindingID:     orNull(n.FindingID),
+		ComplaintID:   orNull(n.ComplaintID),
+		QuantityMilli: n.QuantityMilli,
+		Minutes:       n.Minutes,
+		UnitPrice:     moneyView(cur, n.UnitPrice),
+		TaxCategory:   n.TaxCategory,
+		Certainty:     string(n.Certainty),
+		Ceiling:       moneyOptView(cur, n.Ceiling),
+		AfterRide:     n.AfterRide,
+		PartNumber:    n.PartNumber,
+		PartCondition: string(n.PartCondition),
+		State:         string(n.State),
+		ConsentID:     orNull(n.ConsentID),
+		DoneBy:        orNull(n.DoneBy),
+		DoneAt:        instantOptView(n.DoneAt),
+		StruckView:    struckView(n.Struck),
+		OriginView:    originView(n.Origin),
+		CreatedAt:     instantView(n.CreatedAt), UpdatedAt: instantView(n.UpdatedAt),
+	}
+}
+
+// PartOrderIn is what a client sends of a part order.
+type PartOrderIn struct {
+	LineID        *string `json:"line_id"`
+	PartNumber    string  `json:"part_number"`
+	Description   string  `json:"description"`
+	Supplier      string  `json:"supplier"`
+	QuantityMilli int64   `json:"quantity_milli"`
+	OrderedOn     *string `json:"ordered_on"`
+	PromisedOn    *string `json:"promised_on"`
+	ArrivedOn     *string `json:"arrived_on"`
+	PriceThen     *Money  `json:"price_then"`
+	PriceNow      *Money  `json:"price_now"`
+	SupersededBy  string  `json:"superseded_by"`
+	CapturedAt    *string `json:"captured_at"`
+}
+
+func (in PartOrderIn) noun(c *conv) shop.PartOrder {
+	return shop.PartOrder{
+		LineID:        shop.LineID(text(in.LineID)),
+		PartNumber:    in.PartNumber,
+		Description:   in.Description,
+		Supplier:      in.Supplier,
+		QuantityMilli: in.QuantityMilli,
+		OrderedOn:     c.dateOpt("/ordered_on", in.OrderedOn),
+		PromisedOn:    c.dateOpt("/promised_on", in.PromisedOn),
+		ArrivedOn:     c.dateOpt("/arrived_on", in.ArrivedOn),
+		PriceThen:     c.moneyOpt("/price_then", in.PriceThen),
+		PriceNow:      c.moneyOpt("/price_now", in.PriceNow),
+		SupersededBy:  in.SupersededBy,
+		Origin:        shop.Origin{CapturedAt: c.instantOpt("/captured_at", in.CapturedAt)},
+	}
+}
+
+// PartOrderView is a part order as clients see it.
+type PartOrderView struct {
+	ID            string  `json:"id"`
+	Version       int64   `json:"version"`
+	WorkOrderID   string  `json:"work_order_id"`
+	JobID         string  `json:"job_id"`
+	LineID        *string `json:"line_id"`
+	PartNumber    string  `json:"part_number"`
+	Description   string  `json:"description"`
+	Supplier      string  `json:"supplier"`
+	QuantityMilli int64   `json:"quantity_milli"`
+	OrderedOn     *string `json:"ordered_on"`
+	PromisedOn    *string `json:"promised_on"`
+	ArrivedOn     *string `json:"arrived_on"`
+	PriceThen     *Money  `json:"price_then"`
+	PriceNow      *Money  `json:"price_now"`
+	SupersededBy  string  `json:"superseded_by"`
+	StruckView
+	OriginView
+	CreatedAt string `json:"created_at"`
+	UpdatedAt string `json:"updated_at"`
+}
+
+func partOrderView(cur money.Currency, n shop.PartOrder) PartOrderView {
+	return PartOrderView{
+		ID: string(n.ID), Version: n.Version,
+		WorkOrderID:   string(n.WorkOrderID),
+		JobID:         string(n.JobID),
+		LineID:        orNull(n.LineID),
+		PartNumber:    n.PartNumber,
+		Description:   n.Description,
+		Supplier:      n.Supplier,
+		QuantityMilli: n.QuantityMilli,
+		OrderedOn:     dateView(n.OrderedOn),
+		PromisedOn:    dateView(n.PromisedOn),
+		ArrivedOn:     dateView(n.ArrivedOn),
+		PriceThen:     moneyOptView(cur, n.PriceThen),
+		PriceNow:      moneyOptView(cur, n.PriceNow),
+		SupersededBy:  n.SupersededBy,
+		StruckView:    struckView(n.Struck),
+		OriginView:    originView(n.Origin),
+		CreatedAt:     instantView(n.CreatedAt), UpdatedAt: instantView(n.UpdatedAt),
+	}
+}
+
+// BenchTimeIn is what a client sends of a bench time.
+type BenchTimeIn struct {
+	StartedAt  string  `json:"started_at"`
+	EndedAt    *string `json:"ended_at"`
+	Work       string  `json:"work"`
+	CapturedAt *string `json:"captured_at"`
+}
+
+func (in BenchTimeIn) noun(c *conv) shop.BenchTime {
+	return shop.BenchTime{
+		StartedAt: c.instant("/started_at", in.StartedAt),
+		EndedAt:   c.instantOpt("/ended_at", in.EndedAt),
+		Work:      in.Work,
+		Origin:    shop.Origin{CapturedAt: c.instantOpt("/captured_at", in.CapturedAt)},
+	}
+}
+
+// BenchTimeView is a bench time as clients see it.
+type BenchTimeView struct {
+	ID          string  `json:"id"`
+	Version     int64   `json:"version"`
+	WorkOrderID string  `json:"work_order_id"`
+	JobID       string  `json:"job_id"`
+	StaffID     string  `json:"staff_id"`
+	StartedAt   string  `json:"started_at"`
+	EndedAt     *string `json:"ended_at"`
+	Work        string  `json:"work"`
+	StruckView
+	OriginView
+	CreatedAt string `json:"created_at"`
+	UpdatedAt string `json:"updated_at"`
+}
+
+func benchTimeView(cur money.Currency, n shop.BenchTime) BenchTimeView {
+	return BenchTimeView{
+		ID: string(n.ID), Version: n.Version,
+		WorkOrderID: string(n.WorkOrderID),
+		JobID:       string(n.JobID),
+		StaffID:     string(n.StaffID),
+		StartedAt:   instantView(n.StartedAt),
+		EndedAt:     instantOptView(n.EndedAt),
+		Work:        n.Work,
+		StruckView:  struckView(n.Struck),
+		OriginView:  originView(n.Origin),
+		CreatedAt:   instantView(n.CreatedAt), UpdatedAt: instantView(n.UpdatedAt),
+	}
+}
+
+// PromiseIn is what a client sends of a promise.
+type PromiseIn struct {
+	What       string `json:"what"`
+	PromisedOn string `json:"promised_on"`
+}
+
+func (in PromiseIn) noun(c *conv) shop.Promise {
+	return shop.Promise{
+		What:       in.What,
+		PromisedOn: c.date("/promised_on", in.PromisedOn),
+	}
+}
+
+// PromiseView is a promise as clients see it.
+type PromiseView struct {
+	ID          string  `json:"id"`
+	Version     int64   `json:"version"`
+	WorkOrderID string  `json:"work_order_id"`
+	JobID       string  `json:"job_id"`
+	What        string  `json:"what"`
+	PromisedOn  *string `json:"promised_on"`
+	StruckView
+	CreatedAt string `json:"created_at"`
+	UpdatedAt string `json:"updated_at"`
+}
+
+func promiseView(cur money.Currency, n shop.Promise) PromiseView {
+	return PromiseView{
+		ID: string(n.ID), Version: n.Version,
+		WorkOrderID: string(n.WorkOrderID),
+		JobID:       string(n.JobID),
+		What:        n.What,
+		PromisedOn:  dateView(n.PromisedOn),
+		StruckView:  struckView(n.Struck),
+		CreatedAt:   instantView(n.CreatedAt), UpdatedAt: instantView(n.UpdatedAt),
+	}
+}
+
+// ScopeIn is what a client sends of a scope.
+type ScopeIn struct {
+	Title         string         `json:"title"`
+	Kind          string         `json:"kind"`
+	LineIDs       []string       `json:"line_ids"`
+	WhatWeDo      string         `json:"what_we_do"`
+	StaysUnknown  string         `json:"stays_unknown"`
+	EarliestOn    *string        `json:"earliest_on"`
+	MayRide       string         `json:"may_ride"`
+	RideNote      string         `json:"ride_note"`
+	Warranty      string         `json:"warranty"`
+	Deposit       *Money         `json:"deposit"`
+	TeardownTerms *TeardownTerms `json:"teardown_terms"`
+}
+
+func (in ScopeIn) noun(c *conv) shop.Scope {
+	return shop.Scope{
+		Title:         in.Title,
+		Kind:          shop.ScopeKind(in.Kind),
+		LineIDs:       list(in.LineIDs),
+		WhatWeDo:      in.WhatWeDo,
+		StaysUnknown:  in.StaysUnknown,
+		EarliestOn:    c.dateOpt("/earliest_on", in.EarliestOn),
+		MayRide:       shop.RideAnswer(orElse(in.MayRide, "not_known")),
+		RideNote:      in.RideNote,
+		Warranty:      in.Warranty,
+		Deposit:       c.moneyOpt("/deposit", in.Deposit),
+		TeardownTerms: c.teardownTerms("/teardown_terms", in.TeardownTerms),
+	}
+}
+
+// ScopeView is a scope as clients see it.
+type ScopeView struct {
+	ID            string         `json:"id"`
+	Version       int64          `json:"version"`
+	WorkOrderID   string         `json:"work_order_id"`
+	JobID         string         `json:"job_id"`
+	Title         string         `json:"title"`
+	Kind          string         `json:"kind"`
+	LineIDs       []string       `json:"line_ids"`
+	WhatWeDo      string         `json:"what_we_do"`
+	StaysUnknown  string         `json:"stays_unknown"`
+	EarliestOn    *string        `json:"earliest_on"`
+	MayRide       string         `json:"may_ride"`
+	RideNote      string         `json:"ride_note"`
+	Warranty      string         `json:"warranty"`
+	Deposit       *Money         `json:"deposit"`
+	TeardownTerms *TeardownTerms `json:"teardown_terms"`
+	StruckView
+	CreatedAt string `json:"created_at"`
+	UpdatedAt string `json:"updated_at"`
+}
+
+func scopeView(cur money.Currency, n shop.Scope) ScopeView {
+	return ScopeView{
+		ID: string(n.ID), Version: n.Version,
+		WorkOrderID:   string(n.WorkOrderID),
+		JobID:         string(n.JobID),
+		Title:         n.Title,
+		Kind:          string(n.Kind),
+		LineIDs:       texts(n.LineIDs),
+		WhatWeDo:      n.WhatWeDo,
+		StaysUnknown:  n.StaysUnknown,
+		EarliestOn:    dateView(n.EarliestOn),
+		MayRide:       string(n.MayRide),
+		RideNote:      n.RideNote,
+		Warranty:      n.Warranty,
+		Deposit:       moneyOptView(cur, n.Deposit),
+		TeardownTerms: teardownTermsView(cur, n.TeardownTerms),
+		StruckView:    struckView(n.Struck),
+		CreatedAt:     instantView(n.CreatedAt), UpdatedAt: instantView(n.UpdatedAt),
+	}
+}
+
+// OfferView is a offer as clients see it.
+type OfferView struct {
+	ID          string   `json:"id"`
+	Version     int64    `json:"version"`
+	WorkOrderID string   `json:"work_order_id"`
+	JobID       string   `json:"job_id"`
+	Number      int64    `json:"number"`
+	Kind        string   `json:"kind"`
+	ScopeIDs    []string `json:"scope_ids"`
+	SHA256      string   `json:"sha256"`
+	RuleID      string   `json:"rule_id"`
+	PriceUntil  *string  `json:"price_until"`
+	State       string   `json:"state"`
+	NewFindings bool     `json:"new_findings"`
+	AskedBy     string   `json:"asked_by"`
+	AskedAt     string   `json:"asked_at"`
+	CreatedAt   string   `json:"created_at"`
+	UpdatedAt   string   `json:"updated_at"`
+}
+
+func offerView(cur money.Currency, n shop.Offer) OfferView {
+	return OfferView{
+		ID: string(n.ID), Version: n.Version,
+		WorkOrderID: string(n.WorkOrderID),
+		JobID:       string(n.JobID),
+		Number:      n.Number,
+		Kind:        string(n.Kind),
+		ScopeIDs:    texts(n.ScopeIDs),
+		SHA256:      n.SHA256,
+		RuleID:      n.RuleID,
+		PriceUntil:  dateView(n.PriceUntil),
+		State:       string(n.State),
+		NewFindings: n.NewFindings,
+		AskedBy:     string(n.AskedBy),
+		AskedAt:     instantView(n.AskedAt),
+		CreatedAt:   instantView(n.CreatedAt), UpdatedAt: instantView(n.UpdatedAt),
+	}
+}
+
+// OfferLinkView is a offer link as clients see it.
+type OfferLinkView struct {
+	ID          string  `json:"id"`
+	Version     int64   `json:"version"`
+	WorkOrderID string  `json:"work_order_id"`
+	JobID       string  `json:"job_id"`
+	OfferID     string  `json:"offer_id"`
+	ViewUntil   string  `json:"view_until"`
+	DecideUntil string  `json:"decide_until"`
+	RevokedAt   *string `json:"revoked_at"`
+	UsedAt      *string `json:"used_at"`
+	CreatedAt   string  `json:"created_at"`
+	UpdatedAt   string  `json:"updated_at"`
+}
+
+func offerLinkView(cur money.Currency, n shop.OfferLink) OfferLinkView {
+	return OfferLinkView{
+		ID: string(n.ID), Version: n.Version,
+		WorkOrderID: string(n.WorkOrderID),
+		JobID:       string(n.JobID),
+		OfferID:     string(n.OfferID),
+		ViewUntil:   instantView(n.ViewUntil),
+		DecideUntil: instantView(n.DecideUntil),
+		RevokedAt:   instantOptView(n.RevokedAt),
+		UsedAt:      instantOptView(n.UsedAt),
+		CreatedAt:   instantView(n.CreatedAt), UpdatedAt: instantView(n.UpdatedAt),
+	}
+}
+
+// ConsentIn is what a client sends of a consent.
+type ConsentIn struct {
+	OfferID       *string `json:"offer_id"`
+	ScopeID       *string `json:"scope_id"`
+	Kind          string  `json:"kind"`
+	Decision      string  `json:"decision"`
+	Method        string  `json:"method"`
+	TypedName     string  `json:"typed_name"`
+	Relation      string  `json:"relation"`
+	IdentifiedHow string  `json:"identified_how"`
+	ContactUsed   string  `json:"contact_used"`
+	SaidAt        string  `json:"said_at"`
+	ShownSHA256   string  `json:"shown_sha256"`
+	LimitAmount   *Money  `json:"limit_amount"`
+	CopyTo        string  `json:"copy_to"`
+	Note          string  `json:"note"`
+}
+
+func (in ConsentIn) noun(c *conv) shop.Consent {
+	return shop.Consent{
+		OfferID:       shop.OfferID(text(in.OfferID)),
+		ScopeID:       shop.ScopeID(text(in.ScopeID)),
+		Kind:          shop.ConsentKind(in.Kind),
+		Decision:      shop.Decision(in.Decision),
+		Method:        shop.ConsentMethod(in.Method),
+		TypedName:     in.TypedName,
+		Relation:      in.Relation,
+		IdentifiedHow: in.IdentifiedHow,
+		ContactUsed:   in.ContactUsed,
+		SaidAt:        c.instant("/said_at", in.SaidAt),
+		ShownSHA256:   in.ShownSHA256,
+		LimitAmount:   c.moneyOpt("/limit_amount", in.LimitAmount),
+		CopyTo:        in.CopyTo,
+		Note:          in.Note,
+	}
+}
+
+// ConsentView is a consent as clients see it.
+type ConsentView struct {
+	ID                string  `json:"id"`
+	Version           int64   `json:"version"`
+	WorkOrderID       string  `json:"work_order_id"`
+	JobID             string  `json:"job_id"`
+	OfferID           *string `json:"offer_id"`
+	ScopeID           *string `json:"scope_id"`
+	Kind              string  `json:"kind"`
+	Decision          string  `json:"decision"`
+	Method            string  `json:"method"`
+	TypedName         string  `json:"typed_name"`
+	Relation          string  `json:"relation"`
+	IdentifiedHow     string  `json:"identified_how"`
+	ContactUsed       string  `json:"contact_used"`
+	TakenBy           *string `json:"taken_by"`
+	SaidAt            string  `json:"said_at"`
+	DeviceTime        string  `json:"device_time"`
+	ShownSHA256       string  `json:"shown_sha256"`
+	LimitAmount       *Money  `json:"limit_amount"`
+	Net               Money   `json:"net"`
+	Tax               Money   `json:"tax"`
+	Gross             Money   `json:"gross"`
+	Wording           string  `json:"wording"`
+	ElectronicVersion string  `json:"electronic_version"`
+	CopyTo            string  `json:"copy_to"`
+	CopySentAt        *string `json:"copy_sent_at"`
+	Note              string  `json:"note"`
+	RevokedAt         *string `json:"revoked_at"`
+	CreatedAt         string  `json:"created_at"`
+	UpdatedAt         string  `json:"updated_at"`
+}
+
+func consentView(cur money.Currency, n shop.Consent) ConsentView {
+	return ConsentView{
+		ID: string(n.ID), Version: n.Version,
+		WorkOrderID:       string(n.WorkOrderID),
+		JobID:             string(n.JobID),
+		OfferID:           orNull(n.OfferID),
+		ScopeID:           orNull(n.ScopeID),
+		Kind:              string(n.Kind),
+		Decision:          string(n.Decision),
+		Method:            string(n.Method),
+		TypedName:         n.TypedName,
+		Relation:          n.Relation,
+		IdentifiedHow:     n.IdentifiedHow,
+		ContactUsed:       n.ContactUsed,
+		TakenBy:           orNull(n.TakenBy),
+		SaidAt:            instantView(n.SaidAt),
+		DeviceTime:        n.DeviceTime,
+		ShownSHA256:       n.ShownSHA256,
+		LimitAmount:       moneyOptView(cur, n.LimitAmount),
+		Net:               moneyView(cur, n.Net),
+		Tax:               moneyView(cur, n.Tax),
+		Gross:             moneyView(cur, n.Gross),
+		Wording:           n.Wording,
+		ElectronicVersion: n.ElectronicVersion,
+		CopyTo:            n.CopyTo,
+		CopySentAt:        instantOptView(n.CopySentAt),
+		Note:              n.Note,
+		RevokedAt:         instantOptView(n.RevokedAt),
+		CreatedAt:         instantView(n.CreatedAt), UpdatedAt: instantView(n.UpdatedAt),
+	}
+}

@@ -1,0 +1,128 @@
+package api
+
+import (
+	"benchtag/internal/money"
+	"benchtag/internal/shop"
+)
+
+// CustomerIn is what a client sends of a customer.
+type CustomerIn struct {
+	Name      string `json:"name"`
+	Kind      string `json:"kind"`
+	Phone     string `json:"phone"`
+	Email     string `json:"email"`
+	Address   string `json:"address"`
+	Language  string `json:"language"`
+	ContactBy string `json:"contact_by"`
+	Note      string `json:"note"`
+}
+
+func (in CustomerIn) noun(c *conv) shop.Customer {
+	return shop.Customer{
+		Name:      in.Name,
+		Kind:      shop.CustomerKind(orElse(in.Kind, "person")),
+		Phone:     in.Phone,
+		Email:     in.Email,
+		Address:   in.Address,
+		Language:  in.Language,
+		ContactBy: shop.ContactBy(orElse(in.ContactBy, "phone")),
+		Note:      in.Note,
+	}
+}
+
+// CustomerView is a customer as clients see it.
+type CustomerView struct {
+	ID        string `json:"id"`
+	Version   int64  `json:"version"`
+	Name      string `json:"name"`
+	Kind      string `json:"kind"`
+	Phone     string `json:"phone"`
+	Email     string `json:"email"`
+	Address   string `json:"address"`
+	Language  string `json:"language"`
+	ContactBy string `json:"contact_by"`
+	Note      string `json:"note"`
+	CreatedAt string `json:"created_at"`
+	UpdatedAt string `json:"updated_at"`
+}
+
+func customerView(cur money.Currency, n shop.Customer) CustomerView {
+	return CustomerView{
+		ID: string(n.ID), Version: n.Version,
+		Name:      n.Name,
+		Kind:      string(n.Kind),
+		Phone:     n.Phone,
+		Email:     n.Email,
+		Address:   n.Address,
+		Language:  n.Language,
+		ContactBy: string(n.ContactBy),
+		Note:      n.Note,
+		CreatedAt: instantView(n.CreatedAt), UpdatedAt: instantView(n.UpdatedAt),
+	}
+}
+
+// MachineIn is what a client sends of a machine.
+type MachineIn struct {
+	CustomerID  string `json:"customer_id"`
+	VIN         string `json:"vin"`
+	FrameNumber string `json:"frame_number"`
+	Plate       string `json:"plate"`
+	Make        string `json:"make"`
+	Model       string `json:"model"`
+	Year        *int64 `json:"year"`
+	Market      string `json:"market"`
+	Colour      string `json:"colour"`
+	Note        string `json:"note"`
+}
+
+func (in MachineIn) noun(c *conv) shop.Machine {
+	return shop.Machine{
+		CustomerID:  shop.CustomerID(in.CustomerID),
+		VIN:         in.VIN,
+		FrameNumber: in.FrameNumber,
+		Plate:       in.Plate,
+		Make:        in.Make,
+		Model:       in.Model,
+		Year:        in.Year,
+		Market:      in.Market,
+		Colour:      in.Colour,
+		Note:        in.Note,
+	}
+}
+
+// MachineView is a machine as clients see it.
+type MachineView struct {
+	ID          string `json:"id"`
+	Version     int64  `json:"version"`
+	CustomerID  string `json:"customer_id"`
+	VIN         string `json:"vin"`
+	VINVerdict  string `json:"vin_verdict"`
+	FrameNumber string `json:"frame_number"`
+	Plate       string `json:"plate"`
+	Make        string `json:"make"`
+	Model       string `json:"model"`
+	Year        *int64 `json:"year"`
+	Market      string `json:"market"`
+	Colour      string `json:"colour"`
+	Note        string `json:"note"`
+	CreatedAt   string `json:"created_at"`
+	UpdatedAt   string `json:"updated_at"`
+}
+
+func machineView(cur money.Currency, n shop.Machine) MachineView {
+	return MachineView{
+		ID: string(n.ID), Version: n.Version,
+		CustomerID:  string(n.CustomerID),
+		VIN:         n.VIN,
+		VINVerdict:  string(n.VINVerdict),
+		FrameNumber: n.FrameNumber,
+		Plate:       n.Plate,
+		Make:        n.Make,
+		Model:       n.Model,
+		Year:        n.Year,
+		Market:      n.Market,
+		Colour:      n.Colour,
+		Note:        n.Note,
+		CreatedAt:   instantView(n.CreatedAt), UpdatedAt: instantView(n.UpdatedAt),
+	}
+}

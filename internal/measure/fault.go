@@ -1,0 +1,37 @@
+package measure
+
+// Code names what is wrong with an entry; stable, for programs.
+type Code string
+
+// The codes.
+const (
+	EntryEmpty          Code = "measure.entry_empty"          // nothing was typed
+	EntryTooLong        Code = "measure.entry_too_long"       // more than 64 bytes
+	EntryContradicts    Code = "measure.entry_contradicts"    // value and unit say another thing than the text entered
+	NumberMissing       Code = "measure.number_missing"       // a unit alone
+	NumberMalformed     Code = "measure.number_malformed"     // not a number
+	NumberTooLong       Code = "measure.number_too_long"      // more digits than are kept
+	SeparatorsAmbiguous Code = "measure.separators_ambiguous" // decimal mark or thousands, nobody can tell
+	FractionEndless     Code = "measure.fraction_endless"     // 1/3 has no finite decimal
+	UnitMissing         Code = "measure.unit_missing"         // a number alone
+	UnitUnknown         Code = "measure.unit_unknown"         // no such unit here
+	UnitIncompatible    Code = "measure.unit_incompatible"    // a length is no torque
+	ValueOutOfRange     Code = "measure.value_out_of_range"   // the result does not fit
+)
+
+// Codes lists every code.
+func Codes() []Code {
+	return []Code{EntryEmpty, EntryTooLong, EntryContradicts, NumberMissing, NumberMalformed, NumberTooLong,
+		SeparatorsAmbiguous, FractionEndless, UnitMissing, UnitUnknown, UnitIncompatible, ValueOutOfRange}
+}
+
+// Error is what is wrong with an entry, and what to do about it.
+type Error struct {
+	Code    Code
+	Message string // a sentence for whoever typed the entry
+}
+
+// Error gives code and message, for the log.
+func (e *Error) Error() string { return string(e.Code) + ": " + e.Message }
+
+func problem(code Code, message string) error { return &Error{Code: code, Message: message} }
