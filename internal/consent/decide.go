@@ -46,7 +46,7 @@ type Ceiling struct {
 type Answer struct {
 	Own       Verdict  `json:"own"`       // what the rule itself says
 	Effective Verdict  `json:"effective"` // required or not_required, STRICT where the rule does not reach
-	Strict    bool     `json:"strict"`    // whether STRICT decided Effective
+	Strict    bool     `json:"strict"`    // whether STRICT was asked as well, the rule not reaching the whole case
 	Reasons   []string `json:"reasons"`
 	Working   []string `json:"working"`
 	Ceiling   Ceiling  `json:"ceiling"` // of Effective
@@ -165,7 +165,7 @@ func own(r Rule, c, order Change) result {
 	if straddles {
 		res.reasons = append(res.reasons, "The estimate alone lies outside the totals this rule covers.")
 	}
-	res.limit(c)
+	res.limit(c, coinOf(r, c.Currency))
 	for _, b := range testedOn(r.Overage.Base) {
 		res.add(price(r, c, b), b)
 	}
@@ -182,7 +182,7 @@ func testedOn(b Base) []Base {
 }
 
 // limit tests the customer's own maximum, which beats every tolerance.
-func (res *result) limit(c Change) {
+func (res *result) limit(c Change, in coin) {
 	if c.Limit == nil {
 		return
 	}
@@ -192,7 +192,7 @@ func (res *result) limit(c Change) {
 	}
 	res.bound(b, c.Limit.Minor)
 	actual := c.Actual.on(b)
-	res.working = append(res.working, fmt.Sprintf("Customer's maximum %s: %s; price %s", taxWords(b), amount(c.Limit.Minor), amount(actual)))
+	res.working = append(res.working, fmt.Sprintf("Customer's maximum %s: %s; price %s", taxWords(b), in.amount(c.Limit.Minor), in.amount(actual)))
 	if actual > c.Limit.Minor {
 		res.worsen(Required)
 		res.reasons = append(res.reasons, "The price is above the maximum the customer named.")

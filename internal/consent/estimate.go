@@ -8,6 +8,8 @@ type EstimateAsk struct {
 	HasMaximum bool  `json:"maximum,omitempty"`    // the decline names a maximum
 	Motorcycle bool  `json:"motorcycle,omitempty"` // the machine is one
 	Business   bool  `json:"business,omitempty"`   // the customer is a business
+	// Currency is the shop's, ISO 4217; empty: the rule's.
+	Currency string `json:"currency,omitempty"`
 }
 
 // EstimateNeeded reports whether the rule asks for a written estimate before
@@ -17,9 +19,9 @@ func EstimateNeeded(r Rule, q EstimateAsk) (bool, string) {
 	if why := estimateGap(r, q); why != "" {
 		return true, why + " The strict default applies: a written estimate always."
 	}
-	e := r.Estimate
+	e, in := r.Estimate, coinOf(r, q.Currency)
 	if e.ThresholdMinor > 0 && !meets(q.Total, e.ThresholdCmp, e.ThresholdMinor) {
-		return false, "The expected total of " + amount(q.Total) + " is not " + words(e.ThresholdCmp) + " " + amount(e.ThresholdMinor) + "."
+		return false, "The expected total of " + in.amount(q.Total) + " is not " + words(e.ThresholdCmp) + " " + in.amount(e.ThresholdMinor) + "."
 	}
 	switch e.Trigger {
 	case TriggerNone:
@@ -45,6 +47,8 @@ func estimateGap(r Rule, q EstimateAsk) string {
 		return "This rule leaves motorcycles out."
 	case q.Business && s.ConsumerOnly:
 		return "This rule covers consumers only."
+	case q.Currency != "" && r.Currency != "" && q.Currency != r.Currency:
+		return "The amounts of this rule are in " + r.Currency + ", not in the shop's currency."
 	case s.MaxTotalMinor > 0 && !meets(q.Total, s.MaxCmp, s.MaxTotalMinor):
 		return "The total is larger than this rule covers."
 	}

@@ -20,40 +20,61 @@ type finding struct {
 	guide   Guide
 }
 
-// price tests the tolerance on one definite base.
-func price(r Rule, c Change, b Base) finding {
-	o, actual, latest := r.Overage, c.Actual.on(b), c.Authorized.on(b)
-	if c.AllowanceRemoved {
-		return zeroTolerance(actual, latest, b)
-	}
-	switch {
-	case c.Limit != nil:
-		// The limit has been tested; it stands in for the tolerance.
-		return finding{verdict: NotRequired}
-	case o.Kind == KindCustomerLimit:
-		return finding{verdict: NoRule, gap: true, reason: "This rule knows only the customer's own maximum, and none is on record."}
-	case o.Kind == KindStandard:
-		return advice(o, actual, latest)
-	}
-	base := countedFrom(o, c, b)
-	if o.AboveEstimateMinor > 0 && base <= o.AboveEstimateMinor {
-		return finding{verdict: NoRule, gap: true, reason: "The rule's tolerance begins only above an estimate of " + amount(o.AboveEstimateMinor) + "."}
-	}
-	return compare(o, c, b, base)
+// pricing is the price test of one change on one definite tax base.
+type pricing struct {
+	Overage
+	change         Change
+	base           Base
+	actual, latest Minor
+	coin           coin
 }
 
-// compare holds the excess against the allowance, exactly.
-func compare(o Overage, c Change, b Base, base Minor) finding {
-	actual, latest := c.Actual.on(b), c.Authorized.on(b)
-	allowed, formula := allowance(o, base, c.VehicleAge)
-	f := finding{verdict: NotRequired, known: true, ceiling: max(latest, base+largestExcess(allowed, o.Cmp))}
+// price tests the tolerance on one definite base.
+func price(r Rule, c Change, b Base) finding {
+	p := pricing{r.Overage, c, b, c.Actual.on(b), c.Authorized.on(b), coinOf(r, c.Currency)}
+	from := p.countedFrom()
+	silent := p.silence(from)
+	f := silent
+	switch {
+	case c.AllowanceRemoved:
+		f = p.zeroTolerance()
+	case c.Limit != nil: // it has been tested, and stands in for the tolerance
+		f = finding{verdict: NotRequired}
+	case !silent.gap:
+		f = p.compare(from)
+	}
+	f.gap = silent.gap
+	return f
+}
+
+// silence says why the rule has no number for this case; where it has one,
+// gap is false and the rest is empty. The gap stays a gap though the
+// customer named a maximum: the rule is as silent on the rest of the change,
+// and the strict profile is asked.
+func (p pricing) silence(from Minor) finding {
+	switch {
+	case p.Kind == KindCustomerLimit:
+		return finding{verdict: NoRule, gap: true, reason: "This rule knows only the customer's own maximum, and none is on record."}
+	case p.Kind == KindStandard:
+		return p.advice()
+	case p.AboveEstimateMinor > 0 && from <= p.AboveEstimateMinor:
+		return finding{verdict: NoRule, gap: true, reason: "The rule's tolerance begins only above an estimate of " + p.coin.amount(p.AboveEstimateMinor) + "."}
+	}
+	return finding{}
+}
+
+// compare holds the excess over the estimate against the allowance, exactly.
+func (p pricing) compare(from Minor) finding {
+	allowed, formula := p.allowance(from)
+	f := finding{verdict: NotRequired, known: true, ceiling: max(p.latest, from+largestExcess(allowed, p.Cmp))}
+	tax, m := taxWords(p.base), p.coin.amount
 	f.working = append(f.working,
-		fmt.Sprintf("Allowance %s: %s = %s", taxWords(b), formula, exact(allowed)),
-		fmt.Sprintf("Excess %s: %s - %s = %s", taxWords(b), amount(actual), amount(base), amount(actual-base)),
-		fmt.Sprintf("Largest price %s without asking again: %s", taxWords(b), amount(f.ceiling)))
-	if actual > f.ceiling {
+		fmt.Sprintf("Allowance %s: %s = %s", tax, formula, p.coin.exact(allowed)),
+		fmt.Sprintf("Excess %s: %s - %s = %s; consent when it is %s the allowance and more than nothing", tax, m(p.actual), m(from), m(p.actual-from), words(p.Cmp)),
+		fmt.Sprintf("Largest price %s without asking again: %s", tax, m(f.ceiling)))
+	if p.actual > f.ceiling {
 		f.verdict = Required
-		f.reason = fmt.Sprintf("The price %s is %s, which is above the %s this rule lets %s reach.", taxWords(b), amount(actual), amount(f.ceiling), levelWords(c.Level))
+		f.reason = fmt.Sprintf("The price %s is %s, which is above the %s this rule lets %s reach.", tax, m(p.actual), m(f.ceiling), levelWords(p.change.Level))
 	}
 	return f
 }
@@ -61,11 +82,11 @@ func compare(o Overage, c Change, b Base, base Minor) finding {
 // countedFrom is the estimate the percentage and the excess are taken from.
 // Where a rule counts from the original estimate and the authorised sum has
 // since gone down, the smaller one counts: the stricter reading.
-func countedFrom(o Overage, c Change, b Base) Minor {
-	if o.RevisionBase == OriginalEstimate && c.Original != nil {
-		return min(c.Original.on(b), c.Authorized.on(b))
+func (p pricing) countedFrom() Minor {
+	if p.RevisionBase == OriginalEstimate && p.change.Original != nil {
+		return min(p.change.Original.on(p.base), p.latest)
 	}
-	return c.Authorized.on(b)
+	return p.latest
 }
 
 // largestExcess is the largest whole excess that needs no consent, for an
@@ -80,21 +101,21 @@ func largestExcess(allowed int64, cmp Cmp) Minor {
 
 // allowance gives the allowance in ten-thousandths of a minor unit and the
 // formula in words. With amounts and percentages in range it cannot overflow.
-func allowance(o Overage, estimate Minor, age int) (int64, string) {
-	bp := pctFor(o, estimate, age)
-	p, a, limit := estimate*bp, o.AbsMinor*scale, o.CapMinor*scale
-	pct := percent(bp) + " of " + amount(estimate)
-	switch o.Kind {
+func (p pricing) allowance(estimate Minor) (int64, string) {
+	bp := pctFor(p.Overage, estimate, p.change.VehicleAge)
+	share, fixed, limit := estimate*bp, p.AbsMinor*scale, p.CapMinor*scale
+	pct, abs := percent(bp)+" of "+p.coin.amount(estimate), p.coin.amount(p.AbsMinor)
+	switch p.Kind {
 	case KindPct, KindBandsPct, KindVehicleAgePct:
-		return p, pct
+		return share, pct
 	case KindAbs:
-		return a, "fixed " + amount(o.AbsMinor)
+		return fixed, "fixed " + abs
 	case KindLesser:
-		return min(p, a), "lesser of " + pct + " and " + amount(o.AbsMinor)
+		return min(share, fixed), "lesser of " + pct + " and " + abs
 	case KindGreater:
-		return max(p, a), "greater of " + pct + " and " + amount(o.AbsMinor)
+		return max(share, fixed), "greater of " + pct + " and " + abs
 	case KindGreaterCapped:
-		return min(max(p, a), limit), "greater of " + pct + " and " + amount(o.AbsMinor) + ", at most " + amount(o.CapMinor)
+		return min(max(share, fixed), limit), "greater of " + pct + " and " + abs + ", at most " + p.coin.amount(p.CapMinor)
 	}
 	return 0, "none, any excess counts"
 }
@@ -121,10 +142,10 @@ func pctFor(o Overage, estimate Minor, age int) int64 {
 }
 
 // zeroTolerance is the test once the customer wants to be asked about any excess.
-func zeroTolerance(actual, latest Minor, b Base) finding {
-	f := finding{verdict: NotRequired, known: true, ceiling: latest}
-	f.working = []string{fmt.Sprintf("No allowance; %s against %s %s", amount(actual), amount(latest), taxWords(b))}
-	if actual > latest {
+func (p pricing) zeroTolerance() finding {
+	f := finding{verdict: NotRequired, known: true, ceiling: p.latest}
+	f.working = []string{fmt.Sprintf("No allowance; %s against %s %s", p.coin.amount(p.actual), p.coin.amount(p.latest), taxWords(p.base))}
+	if p.actual > p.latest {
 		f.verdict = Required
 		f.reason = "The customer wants to be asked about any excess, and the price is above what was agreed."
 	}
@@ -132,16 +153,17 @@ func zeroTolerance(actual, latest Minor, b Base) finding {
 }
 
 // advice answers where the law has a standard of judgment and no number.
-func advice(o Overage, actual, latest Minor) finding {
+func (p pricing) advice() finding {
 	f := finding{verdict: Advisory, gap: true, reason: "This law asks for judgment and gives no number."}
-	if o.AdvisoryPctBP == 0 {
+	if p.AdvisoryPctBP == 0 {
 		return f
 	}
+	guide, excess := p.latest*p.AdvisoryPctBP, p.actual-p.latest
 	f.guide = GuideWithin
-	if (actual-latest)*scale > latest*o.AdvisoryPctBP {
+	if excess*scale > guide {
 		f.guide = GuideBeyond
 	}
-	f.working = []string{fmt.Sprintf("Rule of thumb, not law: %s of %s = %s; excess %s",
-		percent(o.AdvisoryPctBP), amount(latest), exact(latest*o.AdvisoryPctBP), amount(actual-latest))}
+	f.working = []string{fmt.Sprintf("Rule of thumb, not law, %s: %s of %s = %s; excess %s", taxWords(p.base),
+		percent(p.AdvisoryPctBP), p.coin.amount(p.latest), p.coin.exact(guide), p.coin.amount(excess))}
 	return f
 }

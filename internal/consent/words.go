@@ -3,6 +3,8 @@ package consent
 import (
 	"fmt"
 	"strings"
+
+	"benchtag/internal/money"
 )
 
 // caution goes with every answer.
@@ -12,14 +14,19 @@ const caution = "This compares two numbers by a rule the shop selected. It may b
 // notVerified is what Checked says of a rule nobody has checked.
 const notVerified = "not verified"
 
-// amount writes minor units with two decimals, as the thresholds are kept.
-func amount(m Minor) string {
-	sign := ""
-	if m < 0 {
-		sign, m = "-", -m
+// coin writes amounts of one currency.
+type coin money.Currency
+
+// coinOf is the shop's currency where it is known, else the rule's.
+func coinOf(r Rule, shop string) coin {
+	if shop != "" {
+		return coin(shop)
 	}
-	return fmt.Sprintf("%s%d.%02d", sign, m/100, m%100)
+	return coin(r.Currency)
 }
+
+// amount writes minor units with the digits of the currency.
+func (c coin) amount(m Minor) string { return money.Amount(m).Text(money.Currency(c)) }
 
 // percent writes basis points: 1000 is "10 %", 1250 is "12.5 %".
 func percent(bp int64) string {
@@ -27,13 +34,17 @@ func percent(bp int64) string {
 	return strings.TrimSuffix(strings.TrimRight(s, "0"), ".") + " %"
 }
 
-// exact writes ten-thousandths of a minor unit as an amount without rounding.
-func exact(scaled int64) string {
-	if scaled%scale == 0 {
-		return amount(scaled / scale)
+// exact writes ten-thousandths of a minor unit, from zero up, as an amount
+// without rounding.
+func (c coin) exact(scaled int64) string {
+	whole, rest := c.amount(scaled/scale), scaled%scale
+	if rest == 0 {
+		return whole
 	}
-	s := fmt.Sprintf("%d.%06d", scaled/(scale*100), scaled%(scale*100))
-	return strings.TrimRight(s, "0")
+	if !strings.Contains(whole, ".") {
+		whole += "."
+	}
+	return whole + strings.TrimRight(fmt.Sprintf("%04d", rest), "0")
 }
 
 // words says a comparison.

@@ -143,7 +143,7 @@ func stillOpen(f *Facts) bool {
 }
 
 func (c Complaint) left() bool {
-	if c.Answer == AnswerNotWished {
+	if c.Answer == AnswerNotWished || !known(c.Answer, Answers()) {
 		return true
 	}
 	return c.toRetry() && c.Again != AgainGone

@@ -72,8 +72,8 @@ func RulesFor(from Stage, move Move) []string {
 	return out
 }
 
-// Target gives the stage a move leads to, and whether the stage knows it.
-func Target(from Stage, move Move) (Stage, bool) {
+// Leads gives the stage a move leads to, and whether the stage knows it.
+func Leads(from Stage, move Move) (Stage, bool) {
 	cell, ok := table[from][move]
 	return cell.to, ok
 }

@@ -75,20 +75,20 @@ func ContactByValues() []ContactBy {
 	return []ContactBy{"phone", "text", "email", "post"}
 }
 
-// VINVerdict is a closed set of words.
-type VINVerdict string
+// VINState is a closed set of words.
+type VINState string
 
-// The values of VINVerdict.
+// The values of VINState.
 const (
-	VINVerdictUnknown       VINVerdict = "unknown"
-	VINVerdictOk            VINVerdict = "ok"
-	VINVerdictMismatch      VINVerdict = "mismatch"
-	VINVerdictNotApplicable VINVerdict = "not_applicable"
+	VINStateUnknown       VINState = "unknown"
+	VINStateOk            VINState = "ok"
+	VINStateMismatch      VINState = "mismatch"
+	VINStateNotApplicable VINState = "not_applicable"
 )
 
-// VINVerdictValues lists them all.
-func VINVerdictValues() []VINVerdict {
-	return []VINVerdict{"unknown", "ok", "mismatch", "not_applicable"}
+// VINStateValues lists them all.
+func VINStateValues() []VINState {
+	return []VINState{"unknown", "ok", "mismatch", "not_applicable"}
 }
 
 // Channel is a closed set of words.

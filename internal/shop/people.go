@@ -43,7 +43,7 @@ type Machine struct {
 	// VIN: Vehicle identification number (ISO 3779), or empty.
 	VIN string
 	// VINVerdict: What the check digit says, where the market has one.
-	VINVerdict VINVerdict
+	VINVerdict VINState
 	// FrameNumber: Frame number of a machine without a VIN.
 	FrameNumber string
 	// Plate: Registration plate as read.

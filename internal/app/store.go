@@ -1,0 +1,162 @@
+package app
+
+import (
+	"context"
+	"time"
+
+	"benchtag/internal/journal"
+	"benchtag/internal/shop"
+)
+
+// Noun is a pointer to a stored noun of package shop.
+type Noun interface {
+	TableName() string
+	Key() string
+	Head() *shop.Row
+}
+
+// By selects rows by equality of columns: a slice means any of, nil means no
+// value, Not means none of.
+type By map[string]any
+
+// Not selects rows whose column is none of these.
+type Not []string
+
+// Page is a stretch of a list ordered by id, which is by time of making.
+type Page struct {
+	After  string // id of the last row of the page before, or ""
+	Limit  int    // at most so many; 0 means MaxRows
+	Newest bool   // newest first
+}
+
+// MaxRows bounds every list that is read whole.
+const MaxRows = 500
+
+// Store is the only door to the database. Write retries serialization
+// failures, so fn must be free of effects outside its Tx. A Read or Write
+// inside a Write of the same context joins its transaction.
+type Store interface {
+	// Read runs fn over one consistent view of the shop.
+	Read(ctx context.Context, scope shop.ShopID, fn func(Tx) error) error
+	// Write runs fn in one transaction of the shop and commits durably.
+	Write(ctx context.Context, scope shop.ShopID, fn func(context.Context, Tx) error) error
+	// ShopBySlug finds the shop a slug names, or a NotFound fault.
+	ShopBySlug(ctx context.Context, slug string) (shop.ShopID, error)
+	// CountShops tells how many shops there are.
+	CountShops(ctx context.Context) (int64, error)
+	// Ready reports why the store cannot serve, or nil.
+	Ready(ctx context.Context) error
+}
+
+// Tx is one transaction of one shop, at one time.
+type Tx interface {
+	// Now is the transaction's one time: UTC, microseconds.
+	Now() time.Time
+	// Shop is the tenant of the transaction.
+	Shop() shop.ShopID
+	// Load fills row with the one that has the id, or gives a NotFound fault.
+	Load(row Noun, id string) error
+	// List fills rows, a pointer to a slice of nouns, in order of id.
+	List(rows any, by By, page Page) error
+	// Insert stores a new row as version 1; ExistsAlready if the id is taken.
+	Insert(row Noun) error
+	// Advance stores row if its version is still the stored one, and counts
+	// it up; VersionStale if another change came first.
+	Advance(row Noun) error
+	// Remove deletes a row that is no record: an idle counter, an old session.
+	Remove(row Noun) error
+	// ClaimSlug binds a slug to the shop, for ever.
+	ClaimSlug(slug string) error
+	// Number gives the next number of a counter of the shop, from 1.
+	Number(counter string) (int64, error)
+
+	// Lock takes the head of a journal stream, making it at sequence 0 if it
+	// is new, and keeps others out until the transaction ends.
+	Lock(stream journal.Stream) (journal.Head, error)
+	// Append stores an entry, its body and the head after it. keyed names
+	// the customer whose key sealed the body, or "".
+	Append(entry journal.Entry, body journal.Body, head journal.Head, keyed shop.CustomerID) error
+	// Entries reads a stream from a sequence on.
+	Entries(streamID string, after int64, limit int) ([]Entry, error)
+	// CustomerKey gives the customer's sealing key, made by the caller's bytes if new.
+	CustomerKey(id shop.CustomerID, fresh [32]byte) ([32]byte, error)
+
+	// Recall gives the stored answer to an idempotency key, or nil.
+	Recall(key IdempotencyKey) (*StoredAnswer, error)
+	// Remember stores the answer to an idempotency key.
+	Remember(key IdempotencyKey, answer StoredAnswer) error
+
+	// Floor lists open jobs with what the floor list shows of them.
+	Floor(page Page) ([]FloorRow, error)
+	// Search finds work orders.
+	Search(query SearchQuery) ([]FoundRow, error)
+	// History streams finished and running work, oldest first, in chunks.
+	History(machine shop.MachineID, after HistoryCursor, limit int) ([]HistoryRow, error)
+}
+
+// Entry is a stored journal entry as read back.
+type Entry struct {
+	Sequence  int64
+	Header    []byte
+	Hash      []byte
+	Salt      []byte // empty when the body was erased
+	Body      []byte
+	KeyedTo   shop.CustomerID
+	HasBody   bool
+	HappenedAt time.Time
+}
+
+// IdempotencyKey names one effect of one actor on one route.
+type IdempotencyKey struct {
+	Actor, Route, KeyHash string
+}
+
+// StoredAnswer is the first answer to an effect. Body is sealed under the
+// client's key, which is not stored.
+type StoredAnswer struct {
+	Fingerprint string
+	Status      int
+	ETag        string
+	Body        []byte
+	CreatedAt   time.Time
+}
+
+// FloorRow is an open job with what the floor list shows beside it.
+type FloorRow struct {
+	Job       shop.Job
+	WorkOrder shop.WorkOrder
+	Machine   shop.Machine
+	BayName   string
+}
+
+// SearchQuery says what to look for.
+type SearchQuery struct {
+	Text  string // as typed
+	Phone string // the same as E.164 digits where it reads as a phone number
+	Stage shop.Stage
+	Limit int
+}
+
+// FoundRow is one work order found.
+type FoundRow struct {
+	WorkOrder shop.WorkOrder
+	Customer  string
+	Machine   shop.Machine
+	Stage     shop.Stage
+}
+
+// HistoryCursor is a place in the history: after this job.
+type HistoryCursor struct {
+	JobID shop.JobID
+}
+
+// HistoryRow is one job of the history with all that is exported of it.
+type HistoryRow struct {
+	Job        shop.Job
+	WorkOrder  shop.WorkOrder
+	Machine    shop.Machine
+	Customer   string
+	Complaints []shop.Complaint
+	Findings   []shop.Finding
+	Lines      []shop.Line
+}

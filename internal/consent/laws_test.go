@@ -1,0 +1,156 @@
+package consent_test
+
+import (
+	"testing"
+
+	"pgregory.net/rapid"
+
+	"benchtag/internal/consent"
+)
+
+// checkAll runs a law over drawn rules and changes.
+func checkAll(t *testing.T, law func(*rapid.T, consent.Rule, consent.Change)) {
+	t.Helper()
+	t.Parallel()
+	all, err := consent.Rules()
+	if err != nil {
+		t.Fatal(err)
+	}
+	rapid.Check(t, func(t *rapid.T) {
+		r := drawRule(t, all)
+		law(t, r, drawChange(t, r))
+	})
+}
+
+func TestLawRaisingThePriceNeverFreesIt(t *testing.T) {
+	checkAll(t, func(t *rapid.T, r consent.Rule, c consent.Change) {
+		before := mustDecide(t, r, c)
+		c.Actual.ExclTax += rapid.Int64Range(0, 30_000).Draw(t, "more")
+		c.Actual.Tax += rapid.Int64Range(0, 3_000).Draw(t, "more tax")
+		after := mustDecide(t, r, c)
+		if before.Effective == consent.Required && after.Effective != consent.Required {
+			t.Fatalf("%s: raising the price freed it\n%+v\n%+v", r.ID, before, after)
+		}
+	})
+}
+
+func TestLawLessEvidenceNeverAllowsMore(t *testing.T) {
+	checkAll(t, func(t *rapid.T, r consent.Rule, c consent.Change) {
+		full := mustDecide(t, r, c)
+		less := c
+		switch rapid.IntRange(0, 2).Draw(t, "lost") {
+		case 0:
+			less.VehicleAge = 0
+		case 1:
+			if c.Limit != nil { // the base of a limit nobody noted is the stricter one
+				less.Limit = &consent.Limit{Minor: c.Limit.Minor}
+			}
+		case 2: // a limit that was raised above what was agreed is lost
+			if c.Limit != nil && mustDecide(t, consent.Strict(), c).Effective == consent.NotRequired {
+				less.Limit = nil
+				less.AllowanceRemoved = true // nothing else on record allows anything
+			}
+		}
+		if full.Effective == consent.Required && mustDecide(t, r, less).Effective != consent.Required {
+			t.Fatalf("%s: less evidence allowed more\n%+v\n%+v", r.ID, c, less)
+		}
+	})
+}
+
+func TestLawEachWarningOnlyAdds(t *testing.T) {
+	checkAll(t, func(t *rapid.T, r consent.Rule, c consent.Change) {
+		before := mustDecide(t, r, c)
+		for _, set := range []func(*consent.Change){
+			func(c *consent.Change) { c.AllowanceRemoved = true },
+			func(c *consent.Change) { c.NewWork = true },
+			func(c *consent.Change) { c.DateSlip = true },
+			func(c *consent.Change) { c.MethodOrPart = true },
+			func(c *consent.Change) { c.PartCondition = true },
+		} {
+			more := c
+			set(&more)
+			after := mustDecide(t, r, more)
+			if before.Effective == consent.Required && after.Effective != consent.Required {
+				t.Fatalf("%s: a warning freed the change\n%+v", r.ID, more)
+			}
+		}
+	})
+}
+
+func TestLawStrictIsNeverLooser(t *testing.T) {
+	checkAll(t, func(t *rapid.T, r consent.Rule, c consent.Change) {
+		strict, rule := mustDecide(t, consent.Strict(), c), mustDecide(t, r, c)
+		if strict.Effective == consent.NotRequired && (rule.Effective == consent.Required || rule.Own == consent.Required) {
+			t.Fatalf("STRICT allows what %s forbids: %+v\n%+v", r.ID, c, rule)
+		}
+	})
+}
+
+// at puts the price at the given sums, without and with tax.
+func at(c consent.Change, excl, incl int64) consent.Change {
+	c.Actual = consent.Amount{ExclTax: excl, Tax: incl - excl}
+	return c
+}
+
+func TestLawCeiling(t *testing.T) {
+	checkAll(t, func(t *rapid.T, r consent.Rule, c consent.Change) {
+		a := mustDecide(t, r, c)
+		excl, incl := a.Ceiling.ExclTax, a.Ceiling.InclTax
+		if excl == nil && incl == nil {
+			if a.Effective != consent.Required {
+				t.Fatalf("%s: no ceiling and yet not required: %+v", r.ID, a)
+			}
+			return
+		}
+		var e, i int64
+		switch {
+		case excl == nil:
+			e, i = 0, *incl
+		case incl == nil:
+			e, i = *excl, *excl
+		default:
+			i = *incl
+			e = min(*excl, i)
+		}
+		if got := mustDecide(t, r, at(c, e, i)); got.Effective != consent.NotRequired {
+			t.Fatalf("%s: at its own ceiling %d/%d consent is required\n%+v\n%+v", r.ID, e, i, a, got)
+		}
+		if incl != nil && mustDecide(t, r, at(c, e, i+1)).Effective != consent.Required {
+			t.Fatalf("%s: above the ceiling with tax %d nothing is required: %+v", r.ID, i, a)
+		}
+		if excl != nil && mustDecide(t, r, at(c, *excl+1, max(i, *excl+1))).Effective != consent.Required {
+			t.Fatalf("%s: above the ceiling without tax %d nothing is required: %+v", r.ID, e, a)
+		}
+	})
+}
+
+func TestLawCeilingTellsTheVerdict(t *testing.T) {
+	checkAll(t, func(t *rapid.T, r consent.Rule, c consent.Change) {
+		a := mustDecide(t, r, c)
+		over := a.Ceiling.ExclTax == nil && a.Ceiling.InclTax == nil ||
+			a.Ceiling.ExclTax != nil && c.Actual.ExclTax > *a.Ceiling.ExclTax ||
+			a.Ceiling.InclTax != nil && c.Actual.ExclTax+c.Actual.Tax > *a.Ceiling.InclTax
+		if over != (a.Effective == consent.Required) {
+			t.Fatalf("%s: price over ceiling %v, effective %s: %+v", r.ID, over, a.Effective, a)
+		}
+	})
+}
+
+func TestLawAnswersAreWhole(t *testing.T) {
+	checkAll(t, func(t *rapid.T, r consent.Rule, c consent.Change) {
+		a := mustDecide(t, r, c)
+		if len(a.Reasons) == 0 || len(a.Working) == 0 && a.Effective != consent.Required {
+			t.Fatalf("%s: an answer without reasons or working: %+v", r.ID, a)
+		}
+		if a.RuleID != r.ID || a.Citation == "" || a.Retrieved == "" || a.Checked != "not verified" || a.Caution == "" {
+			t.Fatalf("%s: an answer without its footing: %+v", r.ID, a)
+		}
+		if a.Effective != consent.Required && a.Effective != consent.NotRequired {
+			t.Fatalf("%s: effective is %s", r.ID, a.Effective)
+		}
+		answered := a.Own == consent.Required || a.Own == consent.NotRequired
+		if !answered && !a.Strict || a.Own == consent.Required && a.Effective != consent.Required {
+			t.Fatalf("%s: own %s, effective %s, strict %v", r.ID, a.Own, a.Effective, a.Strict)
+		}
+	})
+}

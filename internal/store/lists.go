@@ -1,0 +1,165 @@
+package store
+
+import (
+	"strconv"
+	"strings"
+
+	"benchtag/internal/app"
+	"benchtag/internal/shop"
+)
+
+// Floor lists open jobs with what the floor list shows of them.
+func (t *tx) Floor(page app.Page) ([]app.FloorRow, error) {
+	found, err := ids(t.db, stmtFloor, string(t.shop), orFirst(page.After), page.Limit)
+	if err != nil {
+		return nil, err
+	}
+	jobs, orders, machines, err := t.visits(found)
+	if err != nil {
+		return nil, err
+	}
+	var bays []shop.Bay
+	if err := t.List(&bays, nil, app.Page{}); err != nil {
+		return nil, err
+	}
+	bayOf := byID(bays, func(b shop.Bay) shop.BayID { return b.ID })
+	rows := make([]app.FloorRow, 0, len(jobs))
+	for _, j := range jobs {
+		w := orders[j.WorkOrderID]
+		rows = append(rows, app.FloorRow{Job: j, WorkOrder: w, Machine: machines[w.MachineID], BayName: bayOf[w.BayID].Name})
+	}
+	return rows, nil
+}
+
+// visits reads jobs with their work orders and machines.
+func (t *tx) visits(jobIDs []string) ([]shop.Job, map[shop.WorkOrderID]shop.WorkOrder, map[shop.MachineID]shop.Machine, error) {
+	jobs, err := all[shop.Job](t, "id", jobIDs)
+	if err != nil {
+		return nil, nil, nil, err
+	}
+	orders, err := all[shop.WorkOrder](t, "id", distinct(jobs, func(j shop.Job) string { return string(j.WorkOrderID) }))
+	if err != nil {
+		return nil, nil, nil, err
+	}
+	machines, err := all[shop.Machine](t, "id", distinct(orders, func(w shop.WorkOrder) string { return string(w.MachineID) }))
+	if err != nil {
+		return nil, nil, nil, err
+	}
+	return jobs, byID(orders, func(w shop.WorkOrder) shop.WorkOrderID { return w.ID }),
+		byID(machines, func(m shop.Machine) shop.MachineID { return m.ID }), nil
+}
+
+func distinct[T any](rows []T, key func(T) string) []string {
+	seen := make(map[string]bool, len(rows))
+	var list []string
+	for _, r := range rows {
+		if k := key(r); !seen[k] {
+			seen[k] = true
+			list = append(list, k)
+		}
+	}
+	return list
+}
+
+func orFirst(id string) string {
+	if id == "" {
+		return firstID
+	}
+	return id
+}
+
+// likeText makes text safe inside a LIKE pattern with the escape "!".
+func likeText(text string) string {
+	return strings.NewReplacer("!", "!!", "%", "!%", "_", "!_").Replace(strings.ToLower(text))
+}
+
+// Search finds work orders, newest first.
+func (t *tx) Search(q app.SearchQuery) ([]app.FoundRow, error) {
+	number, err := strconv.ParseInt(strings.TrimSpace(q.Text), 10, 64)
+	if err != nil {
+		number = -1
+	}
+	part, tail := "%"+likeText(q.Text)+"%", "%"+likeText(q.Text)
+	found, err := ids(t.db, stmtSearch, string(t.shop), string(q.Stage), string(q.Stage), number,
+		part, q.Phone, "%"+likeText(q.Phone)+"%", tail, tail, tail, part, q.Limit)
+	if err != nil {
+		return nil, err
+	}
+	return t.foundRows(found)
+}
+
+func (t *tx) foundRows(orderIDs []string) ([]app.FoundRow, error) {
+	orders, err := all[shop.WorkOrder](t, "id", orderIDs)
+	if err != nil {
+		return nil, err
+	}
+	machines, err := all[shop.Machine](t, "id", distinct(orders, func(w shop.WorkOrder) string { return string(w.MachineID) }))
+	if err != nil {
+		return nil, err
+	}
+	customers, err := all[shop.Customer](t, "id", distinct(orders, func(w shop.WorkOrder) string { return string(w.CustomerID) }))
+	if err != nil {
+		return nil, err
+	}
+	machineOf := byID(machines, func(m shop.Machine) shop.MachineID { return m.ID })
+	customerOf := byID(customers, func(c shop.Customer) shop.CustomerID { return c.ID })
+	rows := make([]app.FoundRow, 0, len(orders))
+	for i := len(orders) - 1; i >= 0; i-- {
+		w := orders[i]
+		rows = append(rows, app.FoundRow{WorkOrder: w, Machine: machineOf[w.MachineID], Customer: customerOf[w.CustomerID].Name})
+	}
+	return rows, nil
+}
+
+// History reads a chunk of jobs with all that is exported of them.
+func (t *tx) History(machine shop.MachineID, after app.HistoryCursor, limit int) ([]app.HistoryRow, error) {
+	found, err := ids(t.db, stmtHistory, string(t.shop), string(machine), string(machine), orFirst(string(after.JobID)), limit)
+	if err != nil || len(found) == 0 {
+		return nil, err
+	}
+	jobs, orders, machines, err := t.visits(found)
+	if err != nil {
+		return nil, err
+	}
+	rows := make([]app.HistoryRow, len(jobs))
+	place := make(map[shop.JobID]int, len(jobs))
+	for i, j := range jobs {
+		w := orders[j.WorkOrderID]
+		rows[i] = app.HistoryRow{Job: j, WorkOrder: w, Machine: machines[w.MachineID]}
+		place[j.ID] = i
+	}
+	return rows, t.historyDetails(rows, place, found)
+}
+
+func (t *tx) historyDetails(rows []app.HistoryRow, place map[shop.JobID]int, jobIDs []string) error {
+	customers, err := all[shop.Customer](t, "id", distinct(rows, func(r app.HistoryRow) string { return string(r.WorkOrder.CustomerID) }))
+	if err != nil {
+		return err
+	}
+	nameOf := byID(customers, func(c shop.Customer) shop.CustomerID { return c.ID })
+	for i := range rows {
+		rows[i].Customer = nameOf[rows[i].WorkOrder.CustomerID].Name
+	}
+	complaints, err := all[shop.Complaint](t, "job_id", jobIDs)
+	if err != nil {
+		return err
+	}
+	for _, c := range complaints {
+		rows[place[c.JobID]].Complaints = append(rows[place[c.JobID]].Complaints, c)
+	}
+	findings, err := all[shop.Finding](t, "job_id", jobIDs)
+	if err != nil {
+		return err
+	}
+	for _, f := range findings {
+		rows[place[f.JobID]].Findings = append(rows[place[f.JobID]].Findings, f)
+	}
+	lines, err := all[shop.Line](t, "job_id", jobIDs)
+	if err != nil {
+		return err
+	}
+	for _, l := range lines {
+		rows[place[l.JobID]].Lines = append(rows[place[l.JobID]].Lines, l)
+	}
+	return nil
+}

@@ -1,0 +1,117 @@
+package store
+
+import (
+	"errors"
+
+	"gorm.io/gorm"
+)
+
+// statement is raw SQL of this registry. Every one that touches a shop's
+// table names the shop first.
+type statement string
+
+const (
+	stmtCount statement = `INSERT INTO counters (shop_id, name, next) VALUES (?, ?, 2)
+ON CONFLICT (shop_id, name) DO UPDATE SET next = counters.next + 1
+RETURNING next - 1`
+
+	stmtSlugClaim statement = `INSERT INTO shop_slugs (slug, shop_id) VALUES (?, ?)`
+	stmtSlugFind  statement = `SELECT shop_id FROM shop_slugs WHERE slug = ?`
+	stmtShopCount statement = `SELECT count(*) FROM shop_slugs`
+
+	stmtHeadMake statement = `INSERT INTO journal_heads (shop_id, stream_kind, stream_id, sequence, hash)
+VALUES (?, ?, ?, 0, ?) ON CONFLICT (shop_id, stream_id) DO NOTHING`
+	stmtHeadLockSQLite statement = `SELECT sequence, hash FROM journal_heads WHERE shop_id = ? AND stream_id = ?`
+	stmtHeadLock       statement = `SELECT sequence, hash FROM journal_heads WHERE shop_id = ? AND stream_id = ? FOR UPDATE`
+	stmtHeadMove       statement = `UPDATE journal_heads SET sequence = ?, hash = ?
+WHERE shop_id = ? AND stream_id = ? AND sequence = ?`
+	stmtEntryAdd statement = `INSERT INTO journal_entries
+(shop_id, stream_id, sequence, header, hash, happened_at, actor_kind, actor_id, kind, subject, subject_id, subject_version)
+VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)`
+	stmtBodyAdd statement = `INSERT INTO journal_bodies (shop_id, stream_id, sequence, salt, body, key_customer_id)
+VALUES (?, ?, ?, ?, ?, ?)`
+	stmtEntries statement = `SELECT e.sequence, e.header, e.hash, e.happened_at, b.salt, b.body, b.key_customer_id
+FROM journal_entries e LEFT JOIN journal_bodies b
+  ON b.shop_id = e.shop_id AND b.stream_id = e.stream_id AND b.sequence = e.sequence
+WHERE e.shop_id = ? AND e.stream_id = ? AND e.sequence > ? ORDER BY e.sequence LIMIT ?`
+
+	stmtKeyMake statement = `INSERT INTO customer_keys (shop_id, customer_id, secret, created_at)
+VALUES (?, ?, ?, ?) ON CONFLICT (shop_id, customer_id) DO NOTHING`
+	stmtKeyFind statement = `SELECT secret FROM customer_keys WHERE shop_id = ? AND customer_id = ?`
+
+	stmtRecall statement = `SELECT fingerprint, status, etag, answer, created_at FROM idempotency_keys
+WHERE shop_id = ? AND actor_id = ? AND route = ? AND key_hash = ?`
+	stmtRemember statement = `INSERT INTO idempotency_keys
+(shop_id, actor_id, route, key_hash, fingerprint, status, etag, answer, created_at)
+VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?)`
+
+	stmtFloor statement = `SELECT j.id FROM jobs j WHERE j.shop_id = ? AND j.stage NOT IN ('closed', 'withdrawn') AND j.id > ?
+ORDER BY j.id LIMIT ?`
+
+	stmtSearch statement = `SELECT w.id FROM work_orders w
+JOIN customers c ON c.shop_id = w.shop_id AND c.id = w.customer_id
+JOIN machines m ON m.shop_id = w.shop_id AND m.id = w.machine_id
+WHERE w.shop_id = ? AND (? = '' OR EXISTS (
+  SELECT 1 FROM jobs j WHERE j.shop_id = w.shop_id AND j.work_order_id = w.id AND j.stage = ?))
+AND (w.number = ? OR lower(c.name) LIKE ? ESCAPE '!' OR (? <> '' AND c.phone_e164 LIKE ? ESCAPE '!')
+  OR lower(m.vin) LIKE ? ESCAPE '!' OR lower(m.plate) LIKE ? ESCAPE '!'
+  OR lower(m.frame_number) LIKE ? ESCAPE '!' OR lower(m.model) LIKE ? ESCAPE '!')
+ORDER BY w.id DESC LIMIT ?`
+
+	stmtHistory statement = `SELECT j.id FROM jobs j JOIN work_orders w ON w.shop_id = j.shop_id AND w.id = j.work_order_id
+WHERE j.shop_id = ? AND (? = '' OR CAST(w.machine_id AS text) = ?) AND j.id > ? ORDER BY j.id LIMIT ?`
+)
+
+// firstID sorts before every UUIDv7.
+const firstID = "00000000-0000-0000-0000-000000000000"
+
+// run executes a statement of the registry and gives the rows it touched.
+func run(db *gorm.DB, s statement, args ...any) (int64, error) {
+	res := db.Set(rawKey, s).Exec(string(s), args...)
+	return res.RowsAffected, classify(res.Error)
+}
+
+// errNoRow says that a query of one row found none.
+var errNoRow = errors.New("store: no row")
+
+// one reads the single row of a statement into dest.
+func one(db *gorm.DB, s statement, args []any, dest ...any) error {
+	found := false
+	err := each(db, s, args, func(scan func(...any) error) error {
+		found = true
+		return scan(dest...)
+	})
+	if err == nil && !found {
+		return errNoRow
+	}
+	return err
+}
+
+// each reads every row of a statement.
+func each(db *gorm.DB, s statement, args []any, row func(scan func(...any) error) error) error {
+	rows, err := db.Set(rawKey, s).Raw(string(s), args...).Rows()
+	if err != nil {
+		return classify(err)
+	}
+	defer func() { _ = rows.Close() }()
+	for rows.Next() {
+		if err := row(rows.Scan); err != nil {
+			return classify(err)
+		}
+	}
+	return classify(rows.Err())
+}
+
+// ids reads a column of ids.
+func ids(db *gorm.DB, s statement, args ...any) ([]string, error) {
+	var list []string
+	err := each(db, s, args, func(scan func(...any) error) error {
+		var id string
+		if err := scan(&id); err != nil {
+			return err
+		}
+		list = append(list, id)
+		return nil
+	})
+	return list, err
+}
