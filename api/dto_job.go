@@ -21,21 +21,20 @@ type JobIn struct {
 	ClaimPossible      bool    `json:"claim_possible"`
 }
 
-func (in JobIn) noun(c *conv) shop.Job {
-	return shop.Job{
-		Title:              in.Title,
-		Kind:               shop.JobKind(in.Kind),
-		EarlierJobID:       shop.JobID(text(in.EarlierJobID)),
-		DiagnosisFree:      in.DiagnosisFree,
-		NothingCameOff:     in.NothingCameOff,
-		EngineOpened:       in.EngineOpened,
-		PressureInQuestion: in.PressureInQuestion,
-		DebrisInQuestion:   in.DebrisInQuestion,
-		AsFoundWaived:      in.AsFoundWaived,
-		CauseUndetermined:  in.CauseUndetermined,
-		DepositAsked:       c.moneyOpt("/deposit_asked", in.DepositAsked),
-		ClaimPossible:      in.ClaimPossible,
-	}
+// onto puts what the client sent onto a record; the rest of it stays.
+func (in JobIn) onto(c *conv, n *shop.Job) {
+	n.Title = in.Title
+	n.Kind = shop.JobKind(in.Kind)
+	n.EarlierJobID = shop.JobID(text(in.EarlierJobID))
+	n.DiagnosisFree = in.DiagnosisFree
+	n.NothingCameOff = in.NothingCameOff
+	n.EngineOpened = in.EngineOpened
+	n.PressureInQuestion = in.PressureInQuestion
+	n.DebrisInQuestion = in.DebrisInQuestion
+	n.AsFoundWaived = in.AsFoundWaived
+	n.CauseUndetermined = in.CauseUndetermined
+	n.DepositAsked = c.moneyOpt("/deposit_asked", in.DepositAsked)
+	n.ClaimPossible = in.ClaimPossible
 }
 
 // JobView is a job as clients see it.
@@ -101,23 +100,24 @@ type ComplaintIn struct {
 	AnswerNote      string  `json:"answer_note"`
 	Again           string  `json:"again"`
 	AgainNote       string  `json:"again_note"`
+	CapturedAt      *string `json:"captured_at"`
 }
 
-func (in ComplaintIn) noun(c *conv) shop.Complaint {
-	return shop.Complaint{
-		Kind:            shop.JobKind(in.Kind),
-		Words:           in.Words,
-		Symptom:         shop.Symptom(orElse(in.Symptom, "other")),
-		Place:           in.Place,
-		Circumstances:   in.Circumstances,
-		Since:           in.Since,
-		HowOften:        in.HowOften,
-		Answer:          shop.Answer(in.Answer),
-		AnswerFindingID: shop.FindingID(text(in.AnswerFindingID)),
-		AnswerNote:      in.AnswerNote,
-		Again:           shop.Again(in.Again),
-		AgainNote:       in.AgainNote,
-	}
+// onto puts what the client sent onto a record; the rest of it stays.
+func (in ComplaintIn) onto(c *conv, n *shop.Complaint) {
+	n.Kind = shop.JobKind(in.Kind)
+	n.Words = in.Words
+	n.Symptom = shop.Symptom(orElse(in.Symptom, "other"))
+	n.Place = in.Place
+	n.Circumstances = in.Circumstances
+	n.Since = in.Since
+	n.HowOften = in.HowOften
+	n.Answer = shop.Answer(in.Answer)
+	n.AnswerFindingID = shop.FindingID(text(in.AnswerFindingID))
+	n.AnswerNote = in.AnswerNote
+	n.Again = shop.Again(in.Again)
+	n.AgainNote = in.AgainNote
+	n.CapturedAt = c.instantOpt("/captured_at", in.CapturedAt)
 }
 
 // ComplaintView is a complaint as clients see it.
@@ -139,6 +139,7 @@ type ComplaintView struct {
 	Again           string  `json:"again"`
 	AgainNote       string  `json:"again_note"`
 	StruckView
+	OriginView
 	CreatedAt string `json:"created_at"`
 	UpdatedAt string `json:"updated_at"`
 }
@@ -161,6 +162,7 @@ func complaintView(cur money.Currency, n shop.Complaint) ComplaintView {
 		Again:           string(n.Again),
 		AgainNote:       n.AgainNote,
 		StruckView:      struckView(n.Struck),
+		OriginView:      originView(n.Origin),
 		CreatedAt:       instantView(n.CreatedAt), UpdatedAt: instantView(n.UpdatedAt),
 	}
 }
@@ -175,15 +177,14 @@ type CheckIn struct {
 	CapturedAt *string     `json:"captured_at"`
 }
 
-func (in CheckIn) noun(c *conv) shop.Check {
-	return shop.Check{
-		What:    in.What,
-		Outcome: shop.Outcome(in.Outcome),
-		Reading: c.quantityOpt("/reading", in.Reading),
-		Minutes: in.Minutes,
-		Note:    in.Note,
-		Origin:  shop.Origin{CapturedAt: c.instantOpt("/captured_at", in.CapturedAt)},
-	}
+// onto puts what the client sent onto a record; the rest of it stays.
+func (in CheckIn) onto(c *conv, n *shop.Check) {
+	n.What = in.What
+	n.Outcome = shop.Outcome(in.Outcome)
+	n.Reading = c.quantityOpt("/reading", in.Reading)
+	n.Minutes = in.Minutes
+	n.Note = in.Note
+	n.CapturedAt = c.instantOpt("/captured_at", in.CapturedAt)
 }
 
 // CheckView is a check as clients see it.
@@ -228,14 +229,13 @@ type AsFoundIn struct {
 	CapturedAt    *string     `json:"captured_at"`
 }
 
-func (in AsFoundIn) noun(c *conv) shop.AsFound {
-	return shop.AsFound{
-		What:          in.What,
-		Reading:       c.quantityOpt("/reading", in.Reading),
-		Mark:          in.Mark,
-		WaivedBecause: in.WaivedBecause,
-		Origin:        shop.Origin{CapturedAt: c.instantOpt("/captured_at", in.CapturedAt)},
-	}
+// onto puts what the client sent onto a record; the rest of it stays.
+func (in AsFoundIn) onto(c *conv, n *shop.AsFound) {
+	n.What = in.What
+	n.Reading = c.quantityOpt("/reading", in.Reading)
+	n.Mark = in.Mark
+	n.WaivedBecause = in.WaivedBecause
+	n.CapturedAt = c.instantOpt("/captured_at", in.CapturedAt)
 }
 
 // AsFoundView is a as found as clients see it.
@@ -292,28 +292,27 @@ type FindingIn struct {
 	CapturedAt       *string  `json:"captured_at"`
 }
 
-func (in FindingIn) noun(c *conv) shop.Finding {
-	return shop.Finding{
-		ComplaintID:      shop.ComplaintID(text(in.ComplaintID)),
-		Component:        in.Component,
-		Members:          list(in.Members),
-		LookedAtGrade:    in.LookedAtGrade,
-		DamageMode:       shop.DamageMode(in.DamageMode),
-		Pieces:           shop.Pieces(orElse(in.Pieces, "none")),
-		FirstCause:       in.FirstCause,
-		CausedByID:       shop.FindingID(text(in.CausedByID)),
-		SafeToRide:       shop.YesNo(in.SafeToRide),
-		Advised:          shop.Advised(in.Advised),
-		WatchAt:          in.WatchAt,
-		ReachedByDebris:  in.ReachedByDebris,
-		NotLookedBecause: in.NotLookedBecause,
-		EvidenceBecause:  in.EvidenceBecause,
-		Note:             in.Note,
-		DangerOutcome:    shop.DangerOutcome(in.DangerOutcome),
-		DangerWarning:    in.DangerWarning,
-		DangerWitness:    in.DangerWitness,
-		Origin:           shop.Origin{CapturedAt: c.instantOpt("/captured_at", in.CapturedAt)},
-	}
+// onto puts what the client sent onto a record; the rest of it stays.
+func (in FindingIn) onto(c *conv, n *shop.Finding) {
+	n.ComplaintID = shop.ComplaintID(text(in.ComplaintID))
+	n.Component = in.Component
+	n.Members = list(in.Members)
+	n.LookedAtGrade = in.LookedAtGrade
+	n.DamageMode = shop.DamageMode(in.DamageMode)
+	n.Pieces = shop.Pieces(orElse(in.Pieces, "none"))
+	n.FirstCause = in.FirstCause
+	n.CausedByID = shop.FindingID(text(in.CausedByID))
+	n.SafeToRide = shop.YesNo(in.SafeToRide)
+	n.Advised = shop.Advised(in.Advised)
+	n.WatchAt = in.WatchAt
+	n.ReachedByDebris = in.ReachedByDebris
+	n.NotLookedBecause = in.NotLookedBecause
+	n.EvidenceBecause = in.EvidenceBecause
+	n.Note = in.Note
+	n.DangerOutcome = shop.DangerOutcome(in.DangerOutcome)
+	n.DangerWarning = in.DangerWarning
+	n.DangerWitness = in.DangerWitness
+	n.CapturedAt = c.instantOpt("/captured_at", in.CapturedAt)
 }
 
 // FindingView is a finding as clients see it.
@@ -392,16 +391,15 @@ type TagIn struct {
 	CapturedAt  *string `json:"captured_at"`
 }
 
-func (in TagIn) noun(c *conv) shop.Tag {
-	return shop.Tag{
-		Kind:        shop.TagKind(in.Kind),
-		Holds:       in.Holds,
-		FromWhere:   in.FromWhere,
-		LiesAt:      in.LiesAt,
-		Outcome:     shop.TagOutcome(in.Outcome),
-		OutcomeNote: in.OutcomeNote,
-		Origin:      shop.Origin{CapturedAt: c.instantOpt("/captured_at", in.CapturedAt)},
-	}
+// onto puts what the client sent onto a record; the rest of it stays.
+func (in TagIn) onto(c *conv, n *shop.Tag) {
+	n.Kind = shop.TagKind(in.Kind)
+	n.Holds = in.Holds
+	n.FromWhere = in.FromWhere
+	n.LiesAt = in.LiesAt
+	n.Outcome = shop.TagOutcome(in.Outcome)
+	n.OutcomeNote = in.OutcomeNote
+	n.CapturedAt = c.instantOpt("/captured_at", in.CapturedAt)
 }
 
 // TagView is a tag as clients see it.

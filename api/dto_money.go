@@ -24,24 +24,23 @@ type LineIn struct {
 	CapturedAt    *string `json:"captured_at"`
 }
 
-func (in LineIn) noun(c *conv) shop.Line {
-	return shop.Line{
-		Kind:          shop.LineKind(in.Kind),
-		Description:   in.Description,
-		Work:          shop.LineWork(orElse(in.Work, "repair")),
-		FindingID:     shop.FindingID(text(in.FindingID)),
-		ComplaintID:   shop.ComplaintID(text(in.ComplaintID)),
-		QuantityMilli: in.QuantityMilli,
-		Minutes:       in.Minutes,
-		UnitPrice:     c.money("/unit_price", in.UnitPrice),
-		TaxCategory:   in.TaxCategory,
-		Certainty:     shop.Certainty(orElse(in.Certainty, "certain")),
-		Ceiling:       c.moneyOpt("/ceiling", in.Ceiling),
-		AfterRide:     in.AfterRide,
-		PartNumber:    in.PartNumber,
-		PartCondition: shop.PartCondition(in.PartCondition),
-		Origin:        shop.Origin{CapturedAt: c.instantOpt("/captured_at", in.CapturedAt)},
-	}
+// onto puts what the client sent onto a record; the rest of it stays.
+func (in LineIn) onto(c *conv, n *shop.Line) {
+	n.Kind = shop.LineKind(in.Kind)
+	n.Description = in.Description
+	n.Work = shop.LineWork(orElse(in.Work, "repair"))
+	n.FindingID = shop.FindingID(text(in.FindingID))
+	n.ComplaintID = shop.ComplaintID(text(in.ComplaintID))
+	n.QuantityMilli = in.QuantityMilli
+	n.Minutes = in.Minutes
+	n.UnitPrice = c.money("/unit_price", in.UnitPrice)
+	n.TaxCategory = in.TaxCategory
+	n.Certainty = shop.Certainty(orElse(in.Certainty, "certain"))
+	n.Ceiling = c.moneyOpt("/ceiling", in.Ceiling)
+	n.AfterRide = in.AfterRide
+	n.PartNumber = in.PartNumber
+	n.PartCondition = shop.PartCondition(in.PartCondition)
+	n.CapturedAt = c.instantOpt("/captured_at", in.CapturedAt)
 }
 
 // LineView is a line as clients see it.
@@ -119,21 +118,20 @@ type PartOrderIn struct {
 	CapturedAt    *string `json:"captured_at"`
 }
 
-func (in PartOrderIn) noun(c *conv) shop.PartOrder {
-	return shop.PartOrder{
-		LineID:        shop.LineID(text(in.LineID)),
-		PartNumber:    in.PartNumber,
-		Description:   in.Description,
-		Supplier:      in.Supplier,
-		QuantityMilli: in.QuantityMilli,
-		OrderedOn:     c.dateOpt("/ordered_on", in.OrderedOn),
-		PromisedOn:    c.dateOpt("/promised_on", in.PromisedOn),
-		ArrivedOn:     c.dateOpt("/arrived_on", in.ArrivedOn),
-		PriceThen:     c.moneyOpt("/price_then", in.PriceThen),
-		PriceNow:      c.moneyOpt("/price_now", in.PriceNow),
-		SupersededBy:  in.SupersededBy,
-		Origin:        shop.Origin{CapturedAt: c.instantOpt("/captured_at", in.CapturedAt)},
-	}
+// onto puts what the client sent onto a record; the rest of it stays.
+func (in PartOrderIn) onto(c *conv, n *shop.PartOrder) {
+	n.LineID = shop.LineID(text(in.LineID))
+	n.PartNumber = in.PartNumber
+	n.Description = in.Description
+	n.Supplier = in.Supplier
+	n.QuantityMilli = in.QuantityMilli
+	n.OrderedOn = c.dateOpt("/ordered_on", in.OrderedOn)
+	n.PromisedOn = c.dateOpt("/promised_on", in.PromisedOn)
+	n.ArrivedOn = c.dateOpt("/arrived_on", in.ArrivedOn)
+	n.PriceThen = c.moneyOpt("/price_then", in.PriceThen)
+	n.PriceNow = c.moneyOpt("/price_now", in.PriceNow)
+	n.SupersededBy = in.SupersededBy
+	n.CapturedAt = c.instantOpt("/captured_at", in.CapturedAt)
 }
 
 // PartOrderView is a part order as clients see it.
@@ -189,13 +187,12 @@ type BenchTimeIn struct {
 	CapturedAt *string `json:"captured_at"`
 }
 
-func (in BenchTimeIn) noun(c *conv) shop.BenchTime {
-	return shop.BenchTime{
-		StartedAt: c.instant("/started_at", in.StartedAt),
-		EndedAt:   c.instantOpt("/ended_at", in.EndedAt),
-		Work:      in.Work,
-		Origin:    shop.Origin{CapturedAt: c.instantOpt("/captured_at", in.CapturedAt)},
-	}
+// onto puts what the client sent onto a record; the rest of it stays.
+func (in BenchTimeIn) onto(c *conv, n *shop.BenchTime) {
+	n.StartedAt = c.instant("/started_at", in.StartedAt)
+	n.EndedAt = c.instantOpt("/ended_at", in.EndedAt)
+	n.Work = in.Work
+	n.CapturedAt = c.instantOpt("/captured_at", in.CapturedAt)
 }
 
 // BenchTimeView is a bench time as clients see it.
@@ -231,15 +228,16 @@ func benchTimeView(cur money.Currency, n shop.BenchTime) BenchTimeView {
 
 // PromiseIn is what a client sends of a promise.
 type PromiseIn struct {
-	What       string `json:"what"`
-	PromisedOn string `json:"promised_on"`
+	What       string  `json:"what"`
+	PromisedOn string  `json:"promised_on"`
+	CapturedAt *string `json:"captured_at"`
 }
 
-func (in PromiseIn) noun(c *conv) shop.Promise {
-	return shop.Promise{
-		What:       in.What,
-		PromisedOn: c.date("/promised_on", in.PromisedOn),
-	}
+// onto puts what the client sent onto a record; the rest of it stays.
+func (in PromiseIn) onto(c *conv, n *shop.Promise) {
+	n.What = in.What
+	n.PromisedOn = c.date("/promised_on", in.PromisedOn)
+	n.CapturedAt = c.instantOpt("/captured_at", in.CapturedAt)
 }
 
 // PromiseView is a promise as clients see it.
@@ -251,6 +249,7 @@ type PromiseView struct {
 	What        string  `json:"what"`
 	PromisedOn  *string `json:"promised_on"`
 	StruckView
+	OriginView
 	CreatedAt string `json:"created_at"`
 	UpdatedAt string `json:"updated_at"`
 }
@@ -263,6 +262,7 @@ func promiseView(cur money.Currency, n shop.Promise) PromiseView {
 		What:        n.What,
 		PromisedOn:  dateView(n.PromisedOn),
 		StruckView:  struckView(n.Struck),
+		OriginView:  originView(n.Origin),
 		CreatedAt:   instantView(n.CreatedAt), UpdatedAt: instantView(n.UpdatedAt),
 	}
 }
@@ -280,22 +280,23 @@ type ScopeIn struct {
 	Warranty      string         `json:"warranty"`
 	Deposit       *Money         `json:"deposit"`
 	TeardownTerms *TeardownTerms `json:"teardown_terms"`
+	CapturedAt    *string        `json:"captured_at"`
 }
 
-func (in ScopeIn) noun(c *conv) shop.Scope {
-	return shop.Scope{
-		Title:         in.Title,
-		Kind:          shop.ScopeKind(in.Kind),
-		LineIDs:       list(in.LineIDs),
-		WhatWeDo:      in.WhatWeDo,
-		StaysUnknown:  in.StaysUnknown,
-		EarliestOn:    c.dateOpt("/earliest_on", in.EarliestOn),
-		MayRide:       shop.RideAnswer(orElse(in.MayRide, "not_known")),
-		RideNote:      in.RideNote,
-		Warranty:      in.Warranty,
-		Deposit:       c.moneyOpt("/deposit", in.Deposit),
-		TeardownTerms: c.teardownTerms("/teardown_terms", in.TeardownTerms),
-	}
+// onto puts what the client sent onto a record; the rest of it stays.
+func (in ScopeIn) onto(c *conv, n *shop.Scope) {
+	n.Title = in.Title
+	n.Kind = shop.ScopeKind(in.Kind)
+	n.LineIDs = list(in.LineIDs)
+	n.WhatWeDo = in.WhatWeDo
+	n.StaysUnknown = in.StaysUnknown
+	n.EarliestOn = c.dateOpt("/earliest_on", in.EarliestOn)
+	n.MayRide = shop.RideAnswer(orElse(in.MayRide, "not_known"))
+	n.RideNote = in.RideNote
+	n.Warranty = in.Warranty
+	n.Deposit = c.moneyOpt("/deposit", in.Deposit)
+	n.TeardownTerms = c.teardownTerms("/teardown_terms", in.TeardownTerms)
+	n.CapturedAt = c.instantOpt("/captured_at", in.CapturedAt)
 }
 
 // ScopeView is a scope as clients see it.
@@ -316,6 +317,7 @@ type ScopeView struct {
 	Deposit       *Money         `json:"deposit"`
 	TeardownTerms *TeardownTerms `json:"teardown_terms"`
 	StruckView
+	OriginView
 	CreatedAt string `json:"created_at"`
 	UpdatedAt string `json:"updated_at"`
 }
@@ -337,6 +339,7 @@ func scopeView(cur money.Currency, n shop.Scope) ScopeView {
 		Deposit:       moneyOptView(cur, n.Deposit),
 		TeardownTerms: teardownTermsView(cur, n.TeardownTerms),
 		StruckView:    struckView(n.Struck),
+		OriginView:    originView(n.Origin),
 		CreatedAt:     instantView(n.CreatedAt), UpdatedAt: instantView(n.UpdatedAt),
 	}
 }
@@ -427,23 +430,22 @@ type ConsentIn struct {
 	Note          string  `json:"note"`
 }
 
-func (in ConsentIn) noun(c *conv) shop.Consent {
-	return shop.Consent{
-		OfferID:       shop.OfferID(text(in.OfferID)),
-		ScopeID:       shop.ScopeID(text(in.ScopeID)),
-		Kind:          shop.ConsentKind(in.Kind),
-		Decision:      shop.Decision(in.Decision),
-		Method:        shop.ConsentMethod(in.Method),
-		TypedName:     in.TypedName,
-		Relation:      in.Relation,
-		IdentifiedHow: in.IdentifiedHow,
-		ContactUsed:   in.ContactUsed,
-		SaidAt:        c.instant("/said_at", in.SaidAt),
-		ShownSHA256:   in.ShownSHA256,
-		LimitAmount:   c.moneyOpt("/limit_amount", in.LimitAmount),
-		CopyTo:        in.CopyTo,
-		Note:          in.Note,
-	}
+// onto puts what the client sent onto a record; the rest of it stays.
+func (in ConsentIn) onto(c *conv, n *shop.Consent) {
+	n.OfferID = shop.OfferID(text(in.OfferID))
+	n.ScopeID = shop.ScopeID(text(in.ScopeID))
+	n.Kind = shop.ConsentKind(in.Kind)
+	n.Decision = shop.Decision(in.Decision)
+	n.Method = shop.ConsentMethod(in.Method)
+	n.TypedName = in.TypedName
+	n.Relation = in.Relation
+	n.IdentifiedHow = in.IdentifiedHow
+	n.ContactUsed = in.ContactUsed
+	n.SaidAt = c.instant("/said_at", in.SaidAt)
+	n.ShownSHA256 = in.ShownSHA256
+	n.LimitAmount = c.moneyOpt("/limit_amount", in.LimitAmount)
+	n.CopyTo = in.CopyTo
+	n.Note = in.Note
 }
 
 // ConsentView is a consent as clients see it.

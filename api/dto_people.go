@@ -17,17 +17,16 @@ type CustomerIn struct {
 	Note      string `json:"note"`
 }
 
-func (in CustomerIn) noun(c *conv) shop.Customer {
-	return shop.Customer{
-		Name:      in.Name,
-		Kind:      shop.CustomerKind(orElse(in.Kind, "person")),
-		Phone:     in.Phone,
-		Email:     in.Email,
-		Address:   in.Address,
-		Language:  in.Language,
-		ContactBy: shop.ContactBy(orElse(in.ContactBy, "phone")),
-		Note:      in.Note,
-	}
+// onto puts what the client sent onto a record; the rest of it stays.
+func (in CustomerIn) onto(c *conv, n *shop.Customer) {
+	n.Name = in.Name
+	n.Kind = shop.CustomerKind(orElse(in.Kind, "person"))
+	n.Phone = in.Phone
+	n.Email = in.Email
+	n.Address = in.Address
+	n.Language = in.Language
+	n.ContactBy = shop.ContactBy(orElse(in.ContactBy, "phone"))
+	n.Note = in.Note
 }
 
 // CustomerView is a customer as clients see it.
@@ -75,19 +74,18 @@ type MachineIn struct {
 	Note        string `json:"note"`
 }
 
-func (in MachineIn) noun(c *conv) shop.Machine {
-	return shop.Machine{
-		CustomerID:  shop.CustomerID(in.CustomerID),
-		VIN:         in.VIN,
-		FrameNumber: in.FrameNumber,
-		Plate:       in.Plate,
-		Make:        in.Make,
-		Model:       in.Model,
-		Year:        in.Year,
-		Market:      in.Market,
-		Colour:      in.Colour,
-		Note:        in.Note,
-	}
+// onto puts what the client sent onto a record; the rest of it stays.
+func (in MachineIn) onto(c *conv, n *shop.Machine) {
+	n.CustomerID = shop.CustomerID(in.CustomerID)
+	n.VIN = in.VIN
+	n.FrameNumber = in.FrameNumber
+	n.Plate = in.Plate
+	n.Make = in.Make
+	n.Model = in.Model
+	n.Year = in.Year
+	n.Market = in.Market
+	n.Colour = in.Colour
+	n.Note = in.Note
 }
 
 // MachineView is a machine as clients see it.

@@ -19,23 +19,24 @@ type HandOverIn struct {
 	CautionsTold         bool        `json:"cautions_told"`
 	SelfReinspectionTold bool        `json:"self_reinspection_told"`
 	OdometerOut          *QuantityIn `json:"odometer_out"`
+	CapturedAt           *string     `json:"captured_at"`
 }
 
-func (in HandOverIn) noun(c *conv) shop.HandOver {
-	return shop.HandOver{
-		HandedTo:             in.HandedTo,
-		Transport:            shop.Transport(in.Transport),
-		DoNotStartTold:       in.DoNotStartTold,
-		OldParts:             shop.OldPartsDone(in.OldParts),
-		OldPartsNote:         in.OldPartsNote,
-		AdviceGiven:          in.AdviceGiven,
-		StillOpen:            in.StillOpen,
-		RecheckOn:            c.dateOpt("/recheck_on", in.RecheckOn),
-		EvidenceUntil:        c.dateOpt("/evidence_until", in.EvidenceUntil),
-		CautionsTold:         in.CautionsTold,
-		SelfReinspectionTold: in.SelfReinspectionTold,
-		OdometerOut:          c.quantityOpt("/odometer_out", in.OdometerOut),
-	}
+// onto puts what the client sent onto a record; the rest of it stays.
+func (in HandOverIn) onto(c *conv, n *shop.HandOver) {
+	n.HandedTo = in.HandedTo
+	n.Transport = shop.Transport(in.Transport)
+	n.DoNotStartTold = in.DoNotStartTold
+	n.OldParts = shop.OldPartsDone(in.OldParts)
+	n.OldPartsNote = in.OldPartsNote
+	n.AdviceGiven = in.AdviceGiven
+	n.StillOpen = in.StillOpen
+	n.RecheckOn = c.dateOpt("/recheck_on", in.RecheckOn)
+	n.EvidenceUntil = c.dateOpt("/evidence_until", in.EvidenceUntil)
+	n.CautionsTold = in.CautionsTold
+	n.SelfReinspectionTold = in.SelfReinspectionTold
+	n.OdometerOut = c.quantityOpt("/odometer_out", in.OdometerOut)
+	n.CapturedAt = c.instantOpt("/captured_at", in.CapturedAt)
 }
 
 // HandOverView is a hand over as clients see it.
@@ -43,6 +44,7 @@ type HandOverView struct {
 	ID                   string    `json:"id"`
 	Version              int64     `json:"version"`
 	WorkOrderID          string    `json:"work_order_id"`
+	JobID                string    `json:"job_id"`
 	HandedTo             string    `json:"handed_to"`
 	Transport            string    `json:"transport"`
 	DoNotStartTold       bool      `json:"do_not_start_told"`
@@ -55,14 +57,16 @@ type HandOverView struct {
 	CautionsTold         bool      `json:"cautions_told"`
 	SelfReinspectionTold bool      `json:"self_reinspection_told"`
 	OdometerOut          *Quantity `json:"odometer_out"`
-	CreatedAt            string    `json:"created_at"`
-	UpdatedAt            string    `json:"updated_at"`
+	OriginView
+	CreatedAt string `json:"created_at"`
+	UpdatedAt string `json:"updated_at"`
 }
 
 func handOverView(cur money.Currency, n shop.HandOver) HandOverView {
 	return HandOverView{
 		ID: string(n.ID), Version: n.Version,
 		WorkOrderID:          string(n.WorkOrderID),
+		JobID:                string(n.JobID),
 		HandedTo:             n.HandedTo,
 		Transport:            string(n.Transport),
 		DoNotStartTold:       n.DoNotStartTold,
@@ -75,6 +79,7 @@ func handOverView(cur money.Currency, n shop.HandOver) HandOverView {
 		CautionsTold:         n.CautionsTold,
 		SelfReinspectionTold: n.SelfReinspectionTold,
 		OdometerOut:          quantityView(n.OdometerOut),
+		OriginView:           originView(n.Origin),
 		CreatedAt:            instantView(n.CreatedAt), UpdatedAt: instantView(n.UpdatedAt),
 	}
 }
@@ -86,16 +91,17 @@ type AdviceIn struct {
 	DueOn       *string `json:"due_on"`
 	DueDistance string  `json:"due_distance"`
 	Told        bool    `json:"told"`
+	CapturedAt  *string `json:"captured_at"`
 }
 
-func (in AdviceIn) noun(c *conv) shop.Advice {
-	return shop.Advice{
-		Kind:        shop.AdviceKind(in.Kind),
-		Words:       in.Words,
-		DueOn:       c.dateOpt("/due_on", in.DueOn),
-		DueDistance: in.DueDistance,
-		Told:        in.Told,
-	}
+// onto puts what the client sent onto a record; the rest of it stays.
+func (in AdviceIn) onto(c *conv, n *shop.Advice) {
+	n.Kind = shop.AdviceKind(in.Kind)
+	n.Words = in.Words
+	n.DueOn = c.dateOpt("/due_on", in.DueOn)
+	n.DueDistance = in.DueDistance
+	n.Told = in.Told
+	n.CapturedAt = c.instantOpt("/captured_at", in.CapturedAt)
 }
 
 // AdviceView is a advice as clients see it.
@@ -110,6 +116,7 @@ type AdviceView struct {
 	DueDistance string  `json:"due_distance"`
 	Told        bool    `json:"told"`
 	StruckView
+	OriginView
 	CreatedAt string `json:"created_at"`
 	UpdatedAt string `json:"updated_at"`
 }
@@ -125,6 +132,7 @@ func adviceView(cur money.Currency, n shop.Advice) AdviceView {
 		DueDistance: n.DueDistance,
 		Told:        n.Told,
 		StruckView:  struckView(n.Struck),
+		OriginView:  originView(n.Origin),
 		CreatedAt:   instantView(n.CreatedAt), UpdatedAt: instantView(n.UpdatedAt),
 	}
 }
@@ -136,12 +144,11 @@ type HoldIn struct {
 	UntilOn *string `json:"until_on"`
 }
 
-func (in HoldIn) noun(c *conv) shop.Hold {
-	return shop.Hold{
-		Reason:  shop.HoldReason(in.Reason),
-		Note:    in.Note,
-		UntilOn: c.dateOpt("/until_on", in.UntilOn),
-	}
+// onto puts what the client sent onto a record; the rest of it stays.
+func (in HoldIn) onto(c *conv, n *shop.Hold) {
+	n.Reason = shop.HoldReason(in.Reason)
+	n.Note = in.Note
+	n.UntilOn = c.dateOpt("/until_on", in.UntilOn)
 }
 
 // HoldView is a hold as clients see it.
@@ -185,13 +192,12 @@ type HandOverNoteIn struct {
 	CapturedAt   *string `json:"captured_at"`
 }
 
-func (in HandOverNoteIn) noun(c *conv) shop.HandOverNote {
-	return shop.HandOverNote{
-		MachineState: in.MachineState,
-		DoNotStart:   in.DoNotStart,
-		Words:        in.Words,
-		Origin:       shop.Origin{CapturedAt: c.instantOpt("/captured_at", in.CapturedAt)},
-	}
+// onto puts what the client sent onto a record; the rest of it stays.
+func (in HandOverNoteIn) onto(c *conv, n *shop.HandOverNote) {
+	n.MachineState = in.MachineState
+	n.DoNotStart = in.DoNotStart
+	n.Words = in.Words
+	n.CapturedAt = c.instantOpt("/captured_at", in.CapturedAt)
 }
 
 // HandOverNoteView is a hand over note as clients see it.
@@ -229,19 +235,20 @@ func handOverNoteView(cur money.Currency, n shop.HandOverNote) HandOverNoteView 
 
 // WithdrawalIn is what a client sends of a withdrawal.
 type WithdrawalIn struct {
-	Reason       string `json:"reason"`
-	MachineState string `json:"machine_state"`
-	AskedBy      string `json:"asked_by"`
-	WarningsTold string `json:"warnings_told"`
+	Reason       string  `json:"reason"`
+	MachineState string  `json:"machine_state"`
+	AskedBy      string  `json:"asked_by"`
+	WarningsTold string  `json:"warnings_told"`
+	CapturedAt   *string `json:"captured_at"`
 }
 
-func (in WithdrawalIn) noun(c *conv) shop.Withdrawal {
-	return shop.Withdrawal{
-		Reason:       in.Reason,
-		MachineState: shop.MachineState(in.MachineState),
-		AskedBy:      in.AskedBy,
-		WarningsTold: in.WarningsTold,
-	}
+// onto puts what the client sent onto a record; the rest of it stays.
+func (in WithdrawalIn) onto(c *conv, n *shop.Withdrawal) {
+	n.Reason = in.Reason
+	n.MachineState = shop.MachineState(in.MachineState)
+	n.AskedBy = in.AskedBy
+	n.WarningsTold = in.WarningsTold
+	n.CapturedAt = c.instantOpt("/captured_at", in.CapturedAt)
 }
 
 // WithdrawalView is a withdrawal as clients see it.
@@ -249,22 +256,26 @@ type WithdrawalView struct {
 	ID           string `json:"id"`
 	Version      int64  `json:"version"`
 	WorkOrderID  string `json:"work_order_id"`
+	JobID        string `json:"job_id"`
 	Reason       string `json:"reason"`
 	MachineState string `json:"machine_state"`
 	AskedBy      string `json:"asked_by"`
 	WarningsTold string `json:"warnings_told"`
-	CreatedAt    string `json:"created_at"`
-	UpdatedAt    string `json:"updated_at"`
+	OriginView
+	CreatedAt string `json:"created_at"`
+	UpdatedAt string `json:"updated_at"`
 }
 
 func withdrawalView(cur money.Currency, n shop.Withdrawal) WithdrawalView {
 	return WithdrawalView{
 		ID: string(n.ID), Version: n.Version,
 		WorkOrderID:  string(n.WorkOrderID),
+		JobID:        string(n.JobID),
 		Reason:       n.Reason,
 		MachineState: string(n.MachineState),
 		AskedBy:      n.AskedBy,
 		WarningsTold: n.WarningsTold,
+		OriginView:   originView(n.Origin),
 		CreatedAt:    instantView(n.CreatedAt), UpdatedAt: instantView(n.UpdatedAt),
 	}
 }

@@ -21,21 +21,20 @@ type FasteningIn struct {
 	CapturedAt     *string    `json:"captured_at"`
 }
 
-func (in FasteningIn) noun(c *conv) shop.Fastening {
-	return shop.Fastening{
-		Component:      in.Component,
-		Joint:          in.Joint,
-		SafetyClass:    shop.SafetyClass(in.SafetyClass),
-		HoldPointID:    shop.HoldPointID(text(in.HoldPointID)),
-		Target:         c.quantity("/target", in.Target),
-		Stages:         in.Stages,
-		Angle:          in.Angle,
-		JointCondition: shop.JointCondition(in.JointCondition),
-		NewFastener:    shop.NewFastener(in.NewFastener),
-		Source:         in.Source,
-		Tool:           in.Tool,
-		Origin:         shop.Origin{CapturedAt: c.instantOpt("/captured_at", in.CapturedAt)},
-	}
+// onto puts what the client sent onto a record; the rest of it stays.
+func (in FasteningIn) onto(c *conv, n *shop.Fastening) {
+	n.Component = in.Component
+	n.Joint = in.Joint
+	n.SafetyClass = shop.SafetyClass(in.SafetyClass)
+	n.HoldPointID = shop.HoldPointID(text(in.HoldPointID))
+	n.Target = c.quantity("/target", in.Target)
+	n.Stages = in.Stages
+	n.Angle = in.Angle
+	n.JointCondition = shop.JointCondition(in.JointCondition)
+	n.NewFastener = shop.NewFastener(in.NewFastener)
+	n.Source = in.Source
+	n.Tool = in.Tool
+	n.CapturedAt = c.instantOpt("/captured_at", in.CapturedAt)
 }
 
 // FasteningView is a fastening as clients see it.
@@ -111,11 +110,10 @@ type HoldPointIn struct {
 	CapturedAt *string `json:"captured_at"`
 }
 
-func (in HoldPointIn) noun(c *conv) shop.HoldPoint {
-	return shop.HoldPoint{
-		Before: in.Before,
-		Origin: shop.Origin{CapturedAt: c.instantOpt("/captured_at", in.CapturedAt)},
-	}
+// onto puts what the client sent onto a record; the rest of it stays.
+func (in HoldPointIn) onto(c *conv, n *shop.HoldPoint) {
+	n.Before = in.Before
+	n.CapturedAt = c.instantOpt("/captured_at", in.CapturedAt)
 }
 
 // HoldPointView is a hold point as clients see it.
@@ -157,19 +155,20 @@ type FirstStartIn struct {
 	Pressure            *QuantityIn `json:"pressure"`
 	PressureNotPossible string      `json:"pressure_not_possible"`
 	StartedAt           *string     `json:"started_at"`
+	CapturedAt          *string     `json:"captured_at"`
 }
 
-func (in FirstStartIn) noun(c *conv) shop.FirstStart {
-	return shop.FirstStart{
-		TurnedByHand:        in.TurnedByHand,
-		MarksReread:         in.MarksReread,
-		OilInAndPrimed:      in.OilInAndPrimed,
-		NoLeaks:             in.NoLeaks,
-		ToolsOut:            in.ToolsOut,
-		Pressure:            c.quantityOpt("/pressure", in.Pressure),
-		PressureNotPossible: in.PressureNotPossible,
-		StartedAt:           c.instantOpt("/started_at", in.StartedAt),
-	}
+// onto puts what the client sent onto a record; the rest of it stays.
+func (in FirstStartIn) onto(c *conv, n *shop.FirstStart) {
+	n.TurnedByHand = in.TurnedByHand
+	n.MarksReread = in.MarksReread
+	n.OilInAndPrimed = in.OilInAndPrimed
+	n.NoLeaks = in.NoLeaks
+	n.ToolsOut = in.ToolsOut
+	n.Pressure = c.quantityOpt("/pressure", in.Pressure)
+	n.PressureNotPossible = in.PressureNotPossible
+	n.StartedAt = c.instantOpt("/started_at", in.StartedAt)
+	n.CapturedAt = c.instantOpt("/captured_at", in.CapturedAt)
 }
 
 // FirstStartView is a first start as clients see it.
@@ -177,6 +176,7 @@ type FirstStartView struct {
 	ID                  string    `json:"id"`
 	Version             int64     `json:"version"`
 	WorkOrderID         string    `json:"work_order_id"`
+	JobID               string    `json:"job_id"`
 	TurnedByHand        bool      `json:"turned_by_hand"`
 	MarksReread         bool      `json:"marks_reread"`
 	OilInAndPrimed      bool      `json:"oil_in_and_primed"`
@@ -185,14 +185,16 @@ type FirstStartView struct {
 	Pressure            *Quantity `json:"pressure"`
 	PressureNotPossible string    `json:"pressure_not_possible"`
 	StartedAt           *string   `json:"started_at"`
-	CreatedAt           string    `json:"created_at"`
-	UpdatedAt           string    `json:"updated_at"`
+	OriginView
+	CreatedAt string `json:"created_at"`
+	UpdatedAt string `json:"updated_at"`
 }
 
 func firstStartView(cur money.Currency, n shop.FirstStart) FirstStartView {
 	return FirstStartView{
 		ID: string(n.ID), Version: n.Version,
 		WorkOrderID:         string(n.WorkOrderID),
+		JobID:               string(n.JobID),
 		TurnedByHand:        n.TurnedByHand,
 		MarksReread:         n.MarksReread,
 		OilInAndPrimed:      n.OilInAndPrimed,
@@ -201,6 +203,7 @@ func firstStartView(cur money.Currency, n shop.FirstStart) FirstStartView {
 		Pressure:            quantityView(n.Pressure),
 		PressureNotPossible: n.PressureNotPossible,
 		StartedAt:           instantOptView(n.StartedAt),
+		OriginView:          originView(n.Origin),
 		CreatedAt:           instantView(n.CreatedAt), UpdatedAt: instantView(n.UpdatedAt),
 	}
 }
@@ -225,25 +228,24 @@ type RoadTestIn struct {
 	CapturedAt     *string     `json:"captured_at"`
 }
 
-func (in RoadTestIn) noun(c *conv) shop.RoadTest {
-	return shop.RoadTest{
-		Kind:           shop.RunKind(in.Kind),
-		InsteadBecause: in.InsteadBecause,
-		Brakes:         shop.PreRide(in.Brakes),
-		Wheels:         shop.PreRide(in.Wheels),
-		Steering:       shop.PreRide(in.Steering),
-		Throttle:       shop.PreRide(in.Throttle),
-		Chain:          shop.PreRide(in.Chain),
-		Leaks:          shop.PreRide(in.Leaks),
-		Lights:         shop.PreRide(in.Lights),
-		CheckedAt:      c.instantOpt("/checked_at", in.CheckedAt),
-		RiderID:        shop.StaffID(text(in.RiderID)),
-		OdometerOut:    c.quantityOpt("/odometer_out", in.OdometerOut),
-		OdometerBack:   c.quantityOpt("/odometer_back", in.OdometerBack),
-		Outcome:        shop.RideOutcome(in.Outcome),
-		Note:           in.Note,
-		Origin:         shop.Origin{CapturedAt: c.instantOpt("/captured_at", in.CapturedAt)},
-	}
+// onto puts what the client sent onto a record; the rest of it stays.
+func (in RoadTestIn) onto(c *conv, n *shop.RoadTest) {
+	n.Kind = shop.RunKind(in.Kind)
+	n.InsteadBecause = in.InsteadBecause
+	n.Brakes = shop.PreRide(in.Brakes)
+	n.Wheels = shop.PreRide(in.Wheels)
+	n.Steering = shop.PreRide(in.Steering)
+	n.Throttle = shop.PreRide(in.Throttle)
+	n.Chain = shop.PreRide(in.Chain)
+	n.Leaks = shop.PreRide(in.Leaks)
+	n.Lights = shop.PreRide(in.Lights)
+	n.CheckedAt = c.instantOpt("/checked_at", in.CheckedAt)
+	n.RiderID = shop.StaffID(text(in.RiderID))
+	n.OdometerOut = c.quantityOpt("/odometer_out", in.OdometerOut)
+	n.OdometerBack = c.quantityOpt("/odometer_back", in.OdometerBack)
+	n.Outcome = shop.RideOutcome(in.Outcome)
+	n.Note = in.Note
+	n.CapturedAt = c.instantOpt("/captured_at", in.CapturedAt)
 }
 
 // RoadTestView is a road test as clients see it.
@@ -312,18 +314,17 @@ type DebrisCheckIn struct {
 	CapturedAt   *string `json:"captured_at"`
 }
 
-func (in DebrisCheckIn) noun(c *conv) shop.DebrisCheck {
-	return shop.DebrisCheck{
-		Moment:       shop.DebrisMoment(in.Moment),
-		Sampled:      shop.DebrisSample(in.Sampled),
-		Amount:       shop.DebrisAmount(in.Amount),
-		CoarseNew:    in.CoarseNew,
-		Falling:      in.Falling,
-		NextOn:       c.dateOpt("/next_on", in.NextOn),
-		NextDistance: in.NextDistance,
-		Note:         in.Note,
-		Origin:       shop.Origin{CapturedAt: c.instantOpt("/captured_at", in.CapturedAt)},
-	}
+// onto puts what the client sent onto a record; the rest of it stays.
+func (in DebrisCheckIn) onto(c *conv, n *shop.DebrisCheck) {
+	n.Moment = shop.DebrisMoment(in.Moment)
+	n.Sampled = shop.DebrisSample(in.Sampled)
+	n.Amount = shop.DebrisAmount(in.Amount)
+	n.CoarseNew = in.CoarseNew
+	n.Falling = in.Falling
+	n.NextOn = c.dateOpt("/next_on", in.NextOn)
+	n.NextDistance = in.NextDistance
+	n.Note = in.Note
+	n.CapturedAt = c.instantOpt("/captured_at", in.CapturedAt)
 }
 
 // DebrisCheckView is a debris check as clients see it.

@@ -20,20 +20,19 @@ type ShopIn struct {
 	Caution      string   `json:"caution"`
 }
 
-func (in ShopIn) noun(c *conv) shop.Shop {
-	return shop.Shop{
-		Name:         in.Name,
-		TaxMode:      shop.TaxMode(in.TaxMode),
-		Rounding:     in.Rounding,
-		TimeZone:     in.TimeZone,
-		ConsentRule:  in.ConsentRule,
-		OwnRule:      c.ownRule("/own_rule", in.OwnRule),
-		OnePerson:    in.OnePerson,
-		Phone:        in.Phone,
-		Address:      in.Address,
-		Registration: in.Registration,
-		Caution:      in.Caution,
-	}
+// onto puts what the client sent onto a record; the rest of it stays.
+func (in ShopIn) onto(c *conv, n *shop.Shop) {
+	n.Name = in.Name
+	n.TaxMode = shop.TaxMode(in.TaxMode)
+	n.Rounding = in.Rounding
+	n.TimeZone = in.TimeZone
+	n.ConsentRule = in.ConsentRule
+	n.OwnRule = c.ownRule("/own_rule", in.OwnRule)
+	n.OnePerson = in.OnePerson
+	n.Phone = in.Phone
+	n.Address = in.Address
+	n.Registration = in.Registration
+	n.Caution = in.Caution
 }
 
 // ShopView is a shop as clients see it.
@@ -89,15 +88,14 @@ type StaffIn struct {
 	LicenceUntil *string  `json:"licence_until"`
 }
 
-func (in StaffIn) noun(c *conv) shop.Staff {
-	return shop.Staff{
-		Login:        in.Login,
-		Name:         in.Name,
-		Roles:        roles(in.Roles),
-		Disabled:     in.Disabled,
-		Rides:        in.Rides,
-		LicenceUntil: c.dateOpt("/licence_until", in.LicenceUntil),
-	}
+// onto puts what the client sent onto a record; the rest of it stays.
+func (in StaffIn) onto(c *conv, n *shop.Staff) {
+	n.Login = in.Login
+	n.Name = in.Name
+	n.Roles = roles(in.Roles)
+	n.Disabled = in.Disabled
+	n.Rides = in.Rides
+	n.LicenceUntil = c.dateOpt("/licence_until", in.LicenceUntil)
 }
 
 // StaffView is a staff as clients see it.
@@ -218,11 +216,10 @@ type BayIn struct {
 	Retired bool   `json:"retired"`
 }
 
-func (in BayIn) noun(c *conv) shop.Bay {
-	return shop.Bay{
-		Name:    in.Name,
-		Retired: in.Retired,
-	}
+// onto puts what the client sent onto a record; the rest of it stays.
+func (in BayIn) onto(c *conv, n *shop.Bay) {
+	n.Name = in.Name
+	n.Retired = in.Retired
 }
 
 // BayView is a bay as clients see it.
@@ -251,12 +248,11 @@ type TaxCategoryIn struct {
 	RatePPM int64  `json:"rate_ppm"`
 }
 
-func (in TaxCategoryIn) noun(c *conv) shop.TaxCategory {
-	return shop.TaxCategory{
-		Code:    in.Code,
-		Label:   in.Label,
-		RatePPM: in.RatePPM,
-	}
+// onto puts what the client sent onto a record; the rest of it stays.
+func (in TaxCategoryIn) onto(c *conv, n *shop.TaxCategory) {
+	n.Code = in.Code
+	n.Label = in.Label
+	n.RatePPM = in.RatePPM
 }
 
 // TaxCategoryView is a tax category as clients see it.
@@ -287,12 +283,11 @@ type LabourRateIn struct {
 	TaxCategory string `json:"tax_category"`
 }
 
-func (in LabourRateIn) noun(c *conv) shop.LabourRate {
-	return shop.LabourRate{
-		Name:        in.Name,
-		PerHour:     c.money("/per_hour", in.PerHour),
-		TaxCategory: in.TaxCategory,
-	}
+// onto puts what the client sent onto a record; the rest of it stays.
+func (in LabourRateIn) onto(c *conv, n *shop.LabourRate) {
+	n.Name = in.Name
+	n.PerHour = c.money("/per_hour", in.PerHour)
+	n.TaxCategory = in.TaxCategory
 }
 
 // LabourRateView is a labour rate as clients see it.
@@ -329,18 +324,17 @@ type GaugeIn struct {
 	Retired          bool        `json:"retired"`
 }
 
-func (in GaugeIn) noun(c *conv) shop.Gauge {
-	return shop.Gauge{
-		Name:             in.Name,
-		Kind:             in.Kind,
-		Serial:           in.Serial,
-		Resolution:       c.quantityOpt("/resolution", in.Resolution),
-		Uncertainty:      c.quantityOpt("/uncertainty", in.Uncertainty),
-		CalibratedOn:     c.dateOpt("/calibrated_on", in.CalibratedOn),
-		CalibrationDueOn: c.dateOpt("/calibration_due_on", in.CalibrationDueOn),
-		Certificate:      in.Certificate,
-		Retired:          in.Retired,
-	}
+// onto puts what the client sent onto a record; the rest of it stays.
+func (in GaugeIn) onto(c *conv, n *shop.Gauge) {
+	n.Name = in.Name
+	n.Kind = in.Kind
+	n.Serial = in.Serial
+	n.Resolution = c.quantityOpt("/resolution", in.Resolution)
+	n.Uncertainty = c.quantityOpt("/uncertainty", in.Uncertainty)
+	n.CalibratedOn = c.dateOpt("/calibrated_on", in.CalibratedOn)
+	n.CalibrationDueOn = c.dateOpt("/calibration_due_on", in.CalibrationDueOn)
+	n.Certificate = in.Certificate
+	n.Retired = in.Retired
 }
 
 // GaugeView is a gauge as clients see it.

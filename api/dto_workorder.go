@@ -15,15 +15,14 @@ type WorkOrderIn struct {
 	Note       string  `json:"note"`
 }
 
-func (in WorkOrderIn) noun(c *conv) shop.WorkOrder {
-	return shop.WorkOrder{
-		MachineID:  shop.MachineID(in.MachineID),
-		CustomerID: shop.CustomerID(in.CustomerID),
-		Channel:    shop.Channel(orElse(in.Channel, "walk_in")),
-		BayID:      shop.BayID(text(in.BayID)),
-		PromisedOn: c.dateOpt("/promised_on", in.PromisedOn),
-		Note:       in.Note,
-	}
+// onto puts what the client sent onto a record; the rest of it stays.
+func (in WorkOrderIn) onto(c *conv, n *shop.WorkOrder) {
+	n.MachineID = shop.MachineID(in.MachineID)
+	n.CustomerID = shop.CustomerID(in.CustomerID)
+	n.Channel = shop.Channel(orElse(in.Channel, "walk_in"))
+	n.BayID = shop.BayID(text(in.BayID))
+	n.PromisedOn = c.dateOpt("/promised_on", in.PromisedOn)
+	n.Note = in.Note
 }
 
 // WorkOrderView is a work order as clients see it.
@@ -73,21 +72,22 @@ type IntakeFactsIn struct {
 	CallAbove           *Money      `json:"call_above"`
 	Intent              string      `json:"intent"`
 	OldParts            string      `json:"old_parts"`
+	CapturedAt          *string     `json:"captured_at"`
 }
 
-func (in IntakeFactsIn) noun(c *conv) shop.IntakeFacts {
-	return shop.IntakeFacts{
-		Odometer:            c.quantityOpt("/odometer", in.Odometer),
-		OdometerNotReadable: in.OdometerNotReadable,
-		Keys:                in.Keys,
-		Luggage:             in.Luggage,
-		Fuel:                in.Fuel,
-		Damage:              in.Damage,
-		LeaveToRide:         shop.YesNo(orElse(in.LeaveToRide, "not_known")),
-		CallAbove:           c.moneyOpt("/call_above", in.CallAbove),
-		Intent:              shop.Intent(orElse(in.Intent, "not_said")),
-		OldParts:            shop.OldParts(orElse(in.OldParts, "not_said")),
-	}
+// onto puts what the client sent onto a record; the rest of it stays.
+func (in IntakeFactsIn) onto(c *conv, n *shop.IntakeFacts) {
+	n.Odometer = c.quantityOpt("/odometer", in.Odometer)
+	n.OdometerNotReadable = in.OdometerNotReadable
+	n.Keys = in.Keys
+	n.Luggage = in.Luggage
+	n.Fuel = in.Fuel
+	n.Damage = in.Damage
+	n.LeaveToRide = shop.YesNo(orElse(in.LeaveToRide, "not_known"))
+	n.CallAbove = c.moneyOpt("/call_above", in.CallAbove)
+	n.Intent = shop.Intent(orElse(in.Intent, "not_said"))
+	n.OldParts = shop.OldParts(orElse(in.OldParts, "not_said"))
+	n.CapturedAt = c.instantOpt("/captured_at", in.CapturedAt)
 }
 
 // IntakeFactsView is a intake facts as clients see it.
@@ -104,8 +104,9 @@ type IntakeFactsView struct {
 	CallAbove           *Money    `json:"call_above"`
 	Intent              string    `json:"intent"`
 	OldParts            string    `json:"old_parts"`
-	CreatedAt           string    `json:"created_at"`
-	UpdatedAt           string    `json:"updated_at"`
+	OriginView
+	CreatedAt string `json:"created_at"`
+	UpdatedAt string `json:"updated_at"`
 }
 
 func intakeFactsView(cur money.Currency, n shop.IntakeFacts) IntakeFactsView {
@@ -121,6 +122,7 @@ func intakeFactsView(cur money.Currency, n shop.IntakeFacts) IntakeFactsView {
 		CallAbove:           moneyOptView(cur, n.CallAbove),
 		Intent:              string(n.Intent),
 		OldParts:            string(n.OldParts),
+		OriginView:          originView(n.Origin),
 		CreatedAt:           instantView(n.CreatedAt), UpdatedAt: instantView(n.UpdatedAt),
 	}
 }
@@ -175,14 +177,13 @@ type PaymentIn struct {
 	Note   string  `json:"note"`
 }
 
-func (in PaymentIn) noun(c *conv) shop.Payment {
-	return shop.Payment{
-		BillID: shop.BillID(text(in.BillID)),
-		Kind:   shop.PaymentKind(in.Kind),
-		Method: shop.PaymentMethod(in.Method),
-		Amount: c.money("/amount", in.Amount),
-		Note:   in.Note,
-	}
+// onto puts what the client sent onto a record; the rest of it stays.
+func (in PaymentIn) onto(c *conv, n *shop.Payment) {
+	n.BillID = shop.BillID(text(in.BillID))
+	n.Kind = shop.PaymentKind(in.Kind)
+	n.Method = shop.PaymentMethod(in.Method)
+	n.Amount = c.money("/amount", in.Amount)
+	n.Note = in.Note
 }
 
 // PaymentView is a payment as clients see it.

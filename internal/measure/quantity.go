@@ -144,11 +144,11 @@ func parseNumber(text string, unit Unit) (Decimal, error) {
 	if commas == 1 && thousandsLikely(unit) && looksGrouped(whole, part) {
 		return Decimal{}, problem(SeparatorsAmbiguous, "The comma could part thousands. Write "+whole+part+" or "+whole+"."+part+".")
 	}
-	whole, ok := ungroup(whole)
-	if !ok || (marked && !allDigits(part)) {
+	joined, ok := ungroup(whole)
+	if !ok || (marked && !allDigits(part)) || (!marked && whole == "") {
 		return Decimal{}, malformedNumber()
 	}
-	return newDecimal(negative, whole, part)
+	return newDecimal(negative, joined, part)
 }
 
 func malformedNumber() error {

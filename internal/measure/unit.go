@@ -288,7 +288,7 @@ func unknownUnit(text string) error {
 			}
 		}
 	}
-	if len(text) > 16 || len(close) == 0 {
+	if text == "" || len(text) > 16 || len(close) == 0 {
 		close = []string{"mm", "in ([in_i])", "N·m (N.m)", "lbf·ft ([ft_i].[lbf_av])", "bar", "psi ([psi])", "°C (Cel)", "V", "Ω (Ohm)"}
 	}
 	return problem(UnitUnknown, "This unit is not known. Choose one of: "+strings.Join(close, ", ")+".")

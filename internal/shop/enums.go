@@ -75,20 +75,20 @@ func ContactByValues() []ContactBy {
 	return []ContactBy{"phone", "text", "email", "post"}
 }
 
-// VINState is a closed set of words.
-type VINState string
+// VINVerdict is a closed set of words.
+type VINVerdict string
 
-// The values of VINState.
+// The values of VINVerdict.
 const (
-	VINStateUnknown       VINState = "unknown"
-	VINStateOk            VINState = "ok"
-	VINStateMismatch      VINState = "mismatch"
-	VINStateNotApplicable VINState = "not_applicable"
+	VINVerdictUnknown       VINVerdict = "unknown"
+	VINVerdictOk            VINVerdict = "ok"
+	VINVerdictMismatch      VINVerdict = "mismatch"
+	VINVerdictNotApplicable VINVerdict = "not_applicable"
 )
 
-// VINStateValues lists them all.
-func VINStateValues() []VINState {
-	return []VINState{"unknown", "ok", "mismatch", "not_applicable"}
+// VINVerdictValues lists them all.
+func VINVerdictValues() []VINVerdict {
+	return []VINVerdict{"unknown", "ok", "mismatch", "not_applicable"}
 }
 
 // Channel is a closed set of words.

@@ -8,45 +8,45 @@ import (
 // Job: One complaint or request and what is done about it.
 type Job struct {
 	Row
-	ID JobID `gorm:"primaryKey"`
+	ID JobID `gorm:"primaryKey" json:"id"`
 	// WorkOrderID is the visit it belongs to.
-	WorkOrderID WorkOrderID
+	WorkOrderID WorkOrderID `json:"work_order_id"`
 	// Title: A few words.
-	Title string
+	Title string `json:"title"`
 	// Kind: A complaint to find the reason of, or a request to carry out.
-	Kind JobKind
+	Kind JobKind `json:"kind"`
 	// Stage: Where it is on its path.
-	Stage Stage
+	Stage Stage `json:"stage"`
 	// StageSince: Since when.
-	StageSince time.Time
+	StageSince time.Time `json:"stage_since"`
 	// NotRun: Put back and not run: leaves with "do not start".
-	NotRun bool
+	NotRun bool `json:"not_run"`
 	// EarlierJobID: The job this one comes back from.
-	EarlierJobID JobID `gorm:"serializer:ref"`
+	EarlierJobID JobID `gorm:"serializer:ref" json:"earlier_job_id"`
 	// LayoutID: Machine map it was opened with.
-	LayoutID LayoutID `gorm:"serializer:ref"`
+	LayoutID LayoutID `gorm:"serializer:ref" json:"layout_id"`
 	// LimitSheetID: Limit sheet it was opened with.
-	LimitSheetID LimitSheetID `gorm:"serializer:ref"`
+	LimitSheetID LimitSheetID `gorm:"serializer:ref" json:"limit_sheet_id"`
 	// DiagnosisFree: Diagnosis costs nothing, and the customer was told.
-	DiagnosisFree bool
+	DiagnosisFree bool `json:"diagnosis_free"`
 	// OpenedUp: Something was taken apart.
-	OpenedUp bool
+	OpenedUp bool `json:"opened_up"`
 	// NothingCameOff: Why there is no tag, though something was opened.
-	NothingCameOff string
+	NothingCameOff string `json:"nothing_came_off"`
 	// EngineOpened: The engine was opened or its fluids were out: a first start has its own list.
-	EngineOpened bool
+	EngineOpened bool `json:"engine_opened"`
 	// PressureInQuestion: Oil pressure is in question: read it by gauge at the first start.
-	PressureInQuestion bool
+	PressureInQuestion bool `json:"pressure_in_question"`
 	// DebrisInQuestion: Loose metal was found: debris checks must show it clearing.
-	DebrisInQuestion bool
+	DebrisInQuestion bool `json:"debris_in_question"`
 	// AsFoundWaived: Why no readings were taken before the first bolt.
-	AsFoundWaived string
+	AsFoundWaived string `json:"as_found_waived"`
 	// CauseUndetermined: Why no first cause could be named.
-	CauseUndetermined string
+	CauseUndetermined string `json:"cause_undetermined"`
 	// DepositAsked: Deposit to be paid before work starts.
-	DepositAsked *money.Amount
+	DepositAsked *money.Amount `json:"deposit_asked"`
 	// ClaimPossible: A claim may come: failed parts are kept until a set day.
-	ClaimPossible bool
+	ClaimPossible bool `json:"claim_possible"`
 }
 
 // TableName names the table of Job.
@@ -55,39 +55,40 @@ func (Job) TableName() string { return "jobs" }
 // Key gives the row id as text.
 func (n Job) Key() string { return string(n.ID) }
 
+// SetKey sets the row id.
+func (n *Job) SetKey(id string) { n.ID = JobID(id) }
+
 // Complaint: What the customer says, in their words, and structured.
 type Complaint struct {
 	Row
-	ID ComplaintID `gorm:"primaryKey"`
-	// WorkOrderID is the visit it belongs to.
-	WorkOrderID WorkOrderID
-	// JobID is the job it belongs to.
-	JobID JobID
+	ID ComplaintID `gorm:"primaryKey" json:"id"`
+	OfJob
 	// Kind: Complaint or request.
-	Kind JobKind
+	Kind JobKind `json:"kind"`
 	// Words: In the customer's words.
-	Words string
+	Words string `json:"words"`
 	// Symptom: What kind it is.
-	Symptom Symptom
+	Symptom Symptom `json:"symptom"`
 	// Place: Where on the machine.
-	Place string
+	Place string `json:"place"`
 	// Circumstances: When it happens: cold, hot, under load.
-	Circumstances string
+	Circumstances string `json:"circumstances"`
 	// Since: Since when.
-	Since string
+	Since string `json:"since"`
 	// HowOften: How often.
-	HowOften string
+	HowOften string `json:"how_often"`
 	// Answer: How it was answered.
-	Answer Answer
+	Answer Answer `json:"answer"`
 	// AnswerFindingID: The finding that answers it.
-	AnswerFindingID FindingID `gorm:"serializer:ref"`
+	AnswerFindingID FindingID `gorm:"serializer:ref" json:"answer_finding_id"`
 	// AnswerNote: The answer in words.
-	AnswerNote string
+	AnswerNote string `json:"answer_note"`
 	// Again: What became of it after the work.
-	Again Again
+	Again Again `json:"again"`
 	// AgainNote: In words.
-	AgainNote string
+	AgainNote string `json:"again_note"`
 	Struck
+	Origin
 }
 
 // TableName names the table of Complaint.
@@ -96,24 +97,24 @@ func (Complaint) TableName() string { return "complaints" }
 // Key gives the row id as text.
 func (n Complaint) Key() string { return string(n.ID) }
 
+// SetKey sets the row id.
+func (n *Complaint) SetKey(id string) { n.ID = ComplaintID(id) }
+
 // Check: A quick look before anything is opened.
 type Check struct {
 	Row
-	ID CheckID `gorm:"primaryKey"`
-	// WorkOrderID is the visit it belongs to.
-	WorkOrderID WorkOrderID
-	// JobID is the job it belongs to.
-	JobID JobID
+	ID CheckID `gorm:"primaryKey" json:"id"`
+	OfJob
 	// What: What was looked at.
-	What string
+	What string `json:"what"`
 	// Outcome: What came of it.
-	Outcome Outcome
+	Outcome Outcome `json:"outcome"`
 	// Reading: What was read, if anything.
-	Reading Quantity `gorm:"embedded;embeddedPrefix:reading_"`
+	Reading Quantity `gorm:"embedded;embeddedPrefix:reading_" json:"reading"`
 	// Minutes: How long it took.
-	Minutes int64
+	Minutes int64 `json:"minutes"`
 	// Note: Remark.
-	Note string
+	Note string `json:"note"`
 	Struck
 	Origin
 }
@@ -124,22 +125,22 @@ func (Check) TableName() string { return "checks" }
 // Key gives the row id as text.
 func (n Check) Key() string { return string(n.ID) }
 
+// SetKey sets the row id.
+func (n *Check) SetKey(id string) { n.ID = CheckID(id) }
+
 // AsFound: A reading or mark taken before the first bolt, which cannot be had later.
 type AsFound struct {
 	Row
-	ID AsFoundID `gorm:"primaryKey"`
-	// WorkOrderID is the visit it belongs to.
-	WorkOrderID WorkOrderID
-	// JobID is the job it belongs to.
-	JobID JobID
+	ID AsFoundID `gorm:"primaryKey" json:"id"`
+	OfJob
 	// What: What was read.
-	What string
+	What string `json:"what"`
 	// Reading: The reading.
-	Reading Quantity `gorm:"embedded;embeddedPrefix:reading_"`
+	Reading Quantity `gorm:"embedded;embeddedPrefix:reading_" json:"reading"`
 	// Mark: A mark in words, e.g. timing marks in line.
-	Mark string
+	Mark string `json:"mark"`
 	// WaivedBecause: Why it was not taken.
-	WaivedBecause string
+	WaivedBecause string `json:"waived_because"`
 	Struck
 	Origin
 }
@@ -150,56 +151,56 @@ func (AsFound) TableName() string { return "as_found" }
 // Key gives the row id as text.
 func (n AsFound) Key() string { return string(n.ID) }
 
+// SetKey sets the row id.
+func (n *AsFound) SetKey(id string) { n.ID = AsFoundID(id) }
+
 // Finding: One component, or a named group, and its condition.
 type Finding struct {
 	Row
-	ID FindingID `gorm:"primaryKey"`
-	// WorkOrderID is the visit it belongs to.
-	WorkOrderID WorkOrderID
-	// JobID is the job it belongs to.
-	JobID JobID
+	ID FindingID `gorm:"primaryKey" json:"id"`
+	OfJob
 	// ComplaintID: The complaint it bears on.
-	ComplaintID ComplaintID `gorm:"serializer:ref"`
+	ComplaintID ComplaintID `gorm:"serializer:ref" json:"complaint_id"`
 	// Component: Component key of the machine map, or its plain name.
-	Component string
+	Component string `json:"component"`
 	// Members: Components of a named group.
-	Members []string `gorm:"serializer:json"`
+	Members []string `gorm:"serializer:json" json:"members"`
 	// LookedAtGrade: Condition by eye: 0 as new, 1 serviceable, 2 near limit, 3 beyond limit, 4 failed.
-	LookedAtGrade *int64
+	LookedAtGrade *int64 `json:"looked_at_grade"`
 	// MeasuredGrade: Condition by measurement, if there is one.
-	MeasuredGrade *int64
+	MeasuredGrade *int64 `json:"measured_grade"`
 	// EffectiveGrade: The worse of the two, if there is one.
-	EffectiveGrade *int64
+	EffectiveGrade *int64 `json:"effective_grade"`
 	// DamageMode: How it failed.
-	DamageMode DamageMode
+	DamageMode DamageMode `json:"damage_mode"`
 	// Pieces: Whether pieces are missing, and whether they were found.
-	Pieces Pieces
+	Pieces Pieces `json:"pieces"`
 	// FirstCause: The first cause of the trouble.
-	FirstCause bool
+	FirstCause bool `json:"first_cause"`
 	// CausedByID: The finding that caused this one.
-	CausedByID FindingID `gorm:"serializer:ref"`
+	CausedByID FindingID `gorm:"serializer:ref" json:"caused_by_id"`
 	// SafeToRide: Whether the machine is safe to ride with it.
-	SafeToRide YesNo
+	SafeToRide YesNo `json:"safe_to_ride"`
 	// Advised: What to do with it.
-	Advised Advised
+	Advised Advised `json:"advised"`
 	// WatchAt: When to look again, for "watch".
-	WatchAt string
+	WatchAt string `json:"watch_at"`
 	// ReachedByDebris: Loose debris may have reached it.
-	ReachedByDebris bool
+	ReachedByDebris bool `json:"reached_by_debris"`
 	// NotLookedBecause: Why it was not looked at, as disclosed to the customer.
-	NotLookedBecause string
+	NotLookedBecause string `json:"not_looked_because"`
 	// EvidenceBecause: Why a grade of 3 or 4 has neither photo nor reading.
-	EvidenceBecause string
+	EvidenceBecause string `json:"evidence_because"`
 	// Note: Remark.
-	Note string
+	Note string `json:"note"`
 	// DangerOutcome: How a danger to the rider was dealt with.
-	DangerOutcome DangerOutcome
+	DangerOutcome DangerOutcome `json:"danger_outcome"`
 	// DangerWarning: The exact warning given.
-	DangerWarning string
+	DangerWarning string `json:"danger_warning"`
 	// DangerWitness: Who heard it.
-	DangerWitness string
+	DangerWitness string `json:"danger_witness"`
 	// DangerAt: When the outcome was recorded.
-	DangerAt *time.Time
+	DangerAt *time.Time `json:"danger_at"`
 	Struck
 	Origin
 }
@@ -210,38 +211,38 @@ func (Finding) TableName() string { return "findings" }
 // Key gives the row id as text.
 func (n Finding) Key() string { return string(n.ID) }
 
+// SetKey sets the row id.
+func (n *Finding) SetKey(id string) { n.ID = FindingID(id) }
+
 // Measurement: Readings of one measured point and what they come to.
 type Measurement struct {
 	Row
-	ID MeasurementID `gorm:"primaryKey"`
-	// WorkOrderID is the visit it belongs to.
-	WorkOrderID WorkOrderID
-	// JobID is the job it belongs to.
-	JobID JobID
+	ID MeasurementID `gorm:"primaryKey" json:"id"`
+	OfJob
 	// FindingID: The finding it belongs to.
-	FindingID FindingID
+	FindingID FindingID `json:"finding_id"`
 	// Point: The measured point.
-	Point string
+	Point string `json:"point"`
 	// GaugeID: The gauge used.
-	GaugeID GaugeID `gorm:"serializer:ref"`
+	GaugeID GaugeID `gorm:"serializer:ref" json:"gauge_id"`
 	// Readings: The readings as entered, JSON.
-	Readings []byte
+	Readings []byte `json:"readings"`
 	// Result: Derived value.
-	Result Quantity `gorm:"embedded;embeddedPrefix:result_"`
+	Result Quantity `gorm:"embedded;embeddedPrefix:result_" json:"result"`
 	// Uncertainty: Its expanded uncertainty (k = 2).
-	Uncertainty Quantity `gorm:"embedded;embeddedPrefix:uncertainty_"`
+	Uncertainty Quantity `gorm:"embedded;embeddedPrefix:uncertainty_" json:"uncertainty"`
 	// Verdict: What it says against the limits.
-	Verdict string
+	Verdict string `json:"verdict"`
 	// Grade: The grade it gives, if any.
-	Grade *int64
+	Grade *int64 `json:"grade"`
 	// Indicative: Does not decide a grade.
-	Indicative bool
+	Indicative bool `json:"indicative"`
 	// LimitSource: Where the limits come from.
-	LimitSource string
+	LimitSource string `json:"limit_source"`
 	// Inputs: Everything the verdict was computed from, JSON.
-	Inputs []byte
+	Inputs []byte `json:"inputs"`
 	// EngineRevision: The engine that computed it.
-	EngineRevision string
+	EngineRevision string `json:"engine_revision"`
 	Struck
 	Origin
 }
@@ -252,34 +253,34 @@ func (Measurement) TableName() string { return "measurements" }
 // Key gives the row id as text.
 func (n Measurement) Key() string { return string(n.ID) }
 
+// SetKey sets the row id.
+func (n *Measurement) SetKey(id string) { n.ID = MeasurementID(id) }
+
 // Photo: A picture of a finding.
 type Photo struct {
 	Row
-	ID PhotoID `gorm:"primaryKey"`
-	// WorkOrderID is the visit it belongs to.
-	WorkOrderID WorkOrderID
-	// JobID is the job it belongs to.
-	JobID JobID
+	ID PhotoID `gorm:"primaryKey" json:"id"`
+	OfJob
 	// FindingID: The finding it shows.
-	FindingID FindingID `gorm:"serializer:ref"`
+	FindingID FindingID `gorm:"serializer:ref" json:"finding_id"`
 	// FileName: Name it came with, for display.
-	FileName string
+	FileName string `json:"file_name"`
 	// MediaType: Type of the stored copy.
-	MediaType string
+	MediaType string `json:"media_type"`
 	// SizeBytes: Size of the stored copy.
-	SizeBytes int64
+	SizeBytes int64 `json:"size_bytes"`
 	// OriginalSHA256: SHA-256 of the bytes as received, hex.
-	OriginalSHA256 string
+	OriginalSHA256 string `json:"original_sha256"`
 	// StoredSHA256: SHA-256 of the stored copy, hex.
-	StoredSHA256 string
+	StoredSHA256 string `json:"stored_sha256"`
 	// Width: Pixels.
-	Width int64
+	Width int64 `json:"width"`
 	// Height: Pixels.
-	Height int64
+	Height int64 `json:"height"`
 	// Marks: Marks on the stored copy, JSON.
-	Marks []byte
+	Marks []byte `json:"marks"`
 	// StoredAt: When its content was stored.
-	StoredAt *time.Time
+	StoredAt *time.Time `json:"stored_at"`
 	Struck
 	Origin
 }
@@ -290,30 +291,30 @@ func (Photo) TableName() string { return "photos" }
 // Key gives the row id as text.
 func (n Photo) Key() string { return string(n.ID) }
 
+// SetKey sets the row id.
+func (n *Photo) SetKey(id string) { n.ID = PhotoID(id) }
+
 // Tag: A numbered bag or label on what came off.
 type Tag struct {
 	Row
-	ID TagID `gorm:"primaryKey"`
-	// WorkOrderID is the visit it belongs to.
-	WorkOrderID WorkOrderID
-	// JobID is the job it belongs to.
-	JobID JobID
+	ID TagID `gorm:"primaryKey" json:"id"`
+	OfJob
 	// Number: Number on the work order, for people.
-	Number int64
+	Number int64 `json:"number"`
 	// Code: Shop-unique five-character code.
-	Code string
+	Code string `json:"code"`
 	// Kind: Parts or fasteners.
-	Kind TagKind
+	Kind TagKind `json:"kind"`
 	// Holds: What is in it.
-	Holds string
+	Holds string `json:"holds"`
 	// FromWhere: Where it came off.
-	FromWhere string
+	FromWhere string `json:"from_where"`
 	// LiesAt: Where it lies.
-	LiesAt string
+	LiesAt string `json:"lies_at"`
 	// Outcome: What became of it.
-	Outcome TagOutcome
+	Outcome TagOutcome `json:"outcome"`
 	// OutcomeNote: In words.
-	OutcomeNote string
+	OutcomeNote string `json:"outcome_note"`
 	Struck
 	Origin
 }
@@ -323,3 +324,6 @@ func (Tag) TableName() string { return "tags" }
 
 // Key gives the row id as text.
 func (n Tag) Key() string { return string(n.ID) }
+
+// SetKey sets the row id.
+func (n *Tag) SetKey(id string) { n.ID = TagID(id) }

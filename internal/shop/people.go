@@ -7,25 +7,25 @@ import (
 // Customer: Who pays and decides.
 type Customer struct {
 	Row
-	ID CustomerID `gorm:"primaryKey"`
+	ID CustomerID `gorm:"primaryKey" json:"id"`
 	// Name: Name of the person or firm.
-	Name string
+	Name string `json:"name"`
 	// Kind: A person or a firm.
-	Kind CustomerKind
+	Kind CustomerKind `json:"kind"`
 	// Phone: Phone number as given.
-	Phone string
+	Phone string `json:"phone"`
 	// PhoneE164: The same in E.164, for searching.
-	PhoneE164 string
+	PhoneE164 string `json:"phone_e164"`
 	// Email: E-mail address.
-	Email string
+	Email string `json:"email"`
 	// Address: Postal address.
-	Address string
+	Address string `json:"address"`
 	// Language: BCP 47 tag of the language to write in.
-	Language string
+	Language string `json:"language"`
 	// ContactBy: How they want to be reached.
-	ContactBy ContactBy
+	ContactBy ContactBy `json:"contact_by"`
 	// Note: For the shop's eyes only.
-	Note string
+	Note string `json:"note"`
 }
 
 // TableName names the table of Customer.
@@ -34,34 +34,37 @@ func (Customer) TableName() string { return "customers" }
 // Key gives the row id as text.
 func (n Customer) Key() string { return string(n.ID) }
 
+// SetKey sets the row id.
+func (n *Customer) SetKey(id string) { n.ID = CustomerID(id) }
+
 // Machine: A motorcycle.
 type Machine struct {
 	Row
-	ID MachineID `gorm:"primaryKey"`
+	ID MachineID `gorm:"primaryKey" json:"id"`
 	// CustomerID: Whose it is now.
-	CustomerID CustomerID
+	CustomerID CustomerID `json:"customer_id"`
 	// VIN: Vehicle identification number (ISO 3779), or empty.
-	VIN string
+	VIN string `json:"vin"`
 	// VINVerdict: What the check digit says, where the market has one.
-	VINVerdict VINState
+	VINVerdict VINVerdict `json:"vin_verdict"`
 	// FrameNumber: Frame number of a machine without a VIN.
-	FrameNumber string
+	FrameNumber string `json:"frame_number"`
 	// Plate: Registration plate as read.
-	Plate string
+	Plate string `json:"plate"`
 	// Make: Maker's name.
-	Make string
+	Make string `json:"make"`
 	// Model: Model name.
-	Model string
+	Model string `json:"model"`
 	// Year: Model year.
-	Year *int64
+	Year *int64 `json:"year"`
 	// Market: Where it was sold new: north_america, or anything else.
-	Market string
+	Market string `json:"market"`
 	// Colour: To find it in the yard.
-	Colour string
+	Colour string `json:"colour"`
 	// LayoutID: Machine map to use.
-	LayoutID LayoutID `gorm:"serializer:ref"`
+	LayoutID LayoutID `gorm:"serializer:ref" json:"layout_id"`
 	// Note: For the shop's eyes only.
-	Note string
+	Note string `json:"note"`
 }
 
 // TableName names the table of Machine.
@@ -70,22 +73,25 @@ func (Machine) TableName() string { return "machines" }
 // Key gives the row id as text.
 func (n Machine) Key() string { return string(n.ID) }
 
+// SetKey sets the row id.
+func (n *Machine) SetKey(id string) { n.ID = MachineID(id) }
+
 // OdometerReading: What the odometer said, and when.
 type OdometerReading struct {
 	Row
-	ID OdometerReadingID `gorm:"primaryKey"`
+	ID OdometerReadingID `gorm:"primaryKey" json:"id"`
 	// WorkOrderID is the visit it belongs to.
-	WorkOrderID WorkOrderID
+	WorkOrderID WorkOrderID `json:"work_order_id"`
 	// MachineID: The machine.
-	MachineID MachineID
+	MachineID MachineID `json:"machine_id"`
 	// Moment: in, out or back.
-	Moment string
+	Moment string `json:"moment"`
 	// Reading: What it said.
-	Reading Quantity `gorm:"embedded;embeddedPrefix:reading_"`
+	Reading Quantity `gorm:"embedded;embeddedPrefix:reading_" json:"reading"`
 	// NotReadableBecause: Why there is none.
-	NotReadableBecause string
+	NotReadableBecause string `json:"not_readable_because"`
 	// ReadAt: When it was read.
-	ReadAt time.Time
+	ReadAt time.Time `json:"read_at"`
 }
 
 // TableName names the table of OdometerReading.
@@ -93,3 +99,6 @@ func (OdometerReading) TableName() string { return "odometer_readings" }
 
 // Key gives the row id as text.
 func (n OdometerReading) Key() string { return string(n.ID) }
+
+// SetKey sets the row id.
+func (n *OdometerReading) SetKey(id string) { n.ID = OdometerReadingID(id) }

@@ -12,22 +12,32 @@ import "time"
 // Row is what every stored noun carries: whose it is and which version.
 type Row struct {
 	// ShopID is the tenant; every key starts with it.
-	ShopID ShopID `gorm:"primaryKey"`
+	ShopID ShopID `gorm:"primaryKey" json:"shop_id"`
 	// Version counts the changes of the row, from 1; it is the row's ETag.
-	Version int64
+	Version int64 `json:"version"`
 	// CreatedAt and UpdatedAt are server times, UTC, microseconds.
-	CreatedAt, UpdatedAt time.Time
+	CreatedAt time.Time `json:"created_at"`
+	UpdatedAt time.Time `json:"updated_at"`
 }
 
 // Head gives the row itself, for the code that counts versions.
 func (r *Row) Head() *Row { return r }
 
+// OfJob says which job of which visit a record belongs to.
+type OfJob struct {
+	WorkOrderID WorkOrderID `json:"work_order_id"`
+	JobID       JobID       `json:"job_id"`
+}
+
+// Owner gives the job and the visit themselves, for the code that fills them.
+func (o *OfJob) Owner() *OfJob { return o }
+
 // Struck says that a record no longer counts, and why. Nothing on a work
 // order is deleted.
 type Struck struct {
-	StruckAt     *time.Time
-	StruckBy     StaffID `gorm:"serializer:ref"`
-	StruckReason string
+	StruckAt     *time.Time `json:"struck_at"`
+	StruckBy     StaffID    `gorm:"serializer:ref" json:"struck_by"`
+	StruckReason string     `json:"struck_reason"`
 }
 
 // IsStruck reports whether the record no longer counts.
@@ -39,18 +49,19 @@ func (s *Struck) Strike() *Struck { return s }
 // Origin says who recorded something, on which device, and when by the
 // device's clock and by the server's.
 type Origin struct {
-	RecordedBy StaffID
-	TabletID   TabletID `gorm:"serializer:ref"`
-	SignOnID   SignOnID `gorm:"serializer:ref"`
+	RecordedBy StaffID  `json:"recorded_by"`
+	TabletID   TabletID `gorm:"serializer:ref" json:"tablet_id"`
+	SignOnID   SignOnID `gorm:"serializer:ref" json:"sign_on_id"`
 	// CapturedAt is the device's time; nil where no device said one.
-	CapturedAt *time.Time
+	CapturedAt *time.Time `json:"captured_at"`
 	// ReceivedAt is the server's time of the first arrival.
-	ReceivedAt time.Time
+	ReceivedAt time.Time `json:"received_at"`
 	// Late says that the job had moved on when it arrived.
-	Late bool
+	Late bool `json:"late"`
 	// CreatedDigest and BodyDigest are SHA-256, hex, of the first and the
 	// last body accepted, so that a resend is known for one.
-	CreatedDigest, BodyDigest string
+	CreatedDigest string `json:"created_digest"`
+	BodyDigest    string `json:"body_digest"`
 }
 
 // Source gives the origin itself, for the code that fills it.
@@ -73,7 +84,9 @@ func DateOf(t time.Time, zone *time.Location) Date {
 // Quantity is a measured value with its UCUM unit, and the text it was
 // entered as; all empty is no data.
 type Quantity struct {
-	Value, Unit, Entered string
+	Value   string `json:"value"`
+	Unit    string `json:"unit"`
+	Entered string `json:"entered"`
 }
 
 // IsZero reports whether there is no data.

@@ -38,21 +38,10 @@ func isNumeral(c rune) bool { return c >= '0' && c <= '9' }
 // check digit is mandatory. Any other market is free of it.
 const NorthAmerica = "north_america"
 
-// VINVerdict says what the check digit tells of a VIN.
-type VINVerdict string
-
-// The verdicts.
-const (
-	VINOK            VINVerdict = "ok"             // the check digit fits
-	VINMismatch      VINVerdict = "mismatch"       // it does not fit
-	VINNotApplicable VINVerdict = "not_applicable" // there is none: the ninth character is no digit and not X
-)
-
-// VINVerdicts lists every verdict.
-func VINVerdicts() []VINVerdict { return []VINVerdict{VINOK, VINMismatch, VINNotApplicable} }
-
 // VINCheck is a verdict with what stands behind it.
 type VINCheck struct {
+	// Verdict is ok, mismatch, or not_applicable where there is no check
+	// digit: the ninth character is no digit and not X.
 	Verdict VINVerdict
 	Want    string // the check digit that the other characters ask for
 	// Binding reports that a mismatch is an error in this market; elsewhere
@@ -68,15 +57,15 @@ type VINCheck struct {
 // market is the machine's, not the shop's.
 func CheckVIN(vin VIN, market string) VINCheck {
 	binding := market == NorthAmerica
-	check := VINCheck{Verdict: VINMismatch, Want: checkDigit(vin), Binding: binding}
+	check := VINCheck{Verdict: VINVerdictMismatch, Want: checkDigit(vin), Binding: binding}
 	if len(vin) != 17 {
 		return check
 	}
 	ninth := vin[8]
 	if string(ninth) == check.Want {
-		check.Verdict = VINOK
+		check.Verdict = VINVerdictOk
 	} else if !binding && !isNumeral(rune(ninth)) && ninth != 'X' {
-		check.Verdict = VINNotApplicable
+		check.Verdict = VINVerdictNotApplicable
 	}
 	return check
 }

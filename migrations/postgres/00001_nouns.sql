@@ -446,6 +446,14 @@ CREATE TABLE intake_facts (
     call_above bigint CHECK (call_above >= 0),
     intent text NOT NULL CHECK (intent IN ('keep', 'sell', 'one_more_season', 'not_said')),
     old_parts text NOT NULL CHECK (old_parts IN ('return', 'keep', 'exchange', 'dispose', 'not_said')),
+    recorded_by uuid NOT NULL,
+    tablet_id uuid,
+    sign_on_id uuid,
+    captured_at timestamptz,
+    received_at timestamptz NOT NULL,
+    late boolean NOT NULL,
+    created_digest text NOT NULL,
+    body_digest text NOT NULL,
     PRIMARY KEY (shop_id, id)
 );
 
@@ -547,6 +555,14 @@ CREATE TABLE complaints (
     struck_at timestamptz,
     struck_by uuid,
     struck_reason text NOT NULL CHECK (length(struck_reason) <= 2000),
+    recorded_by uuid NOT NULL,
+    tablet_id uuid,
+    sign_on_id uuid,
+    captured_at timestamptz,
+    received_at timestamptz NOT NULL,
+    late boolean NOT NULL,
+    created_digest text NOT NULL,
+    body_digest text NOT NULL,
     PRIMARY KEY (shop_id, id)
 );
 
@@ -884,6 +900,14 @@ CREATE TABLE promises (
     struck_at timestamptz,
     struck_by uuid,
     struck_reason text NOT NULL CHECK (length(struck_reason) <= 2000),
+    recorded_by uuid NOT NULL,
+    tablet_id uuid,
+    sign_on_id uuid,
+    captured_at timestamptz,
+    received_at timestamptz NOT NULL,
+    late boolean NOT NULL,
+    created_digest text NOT NULL,
+    body_digest text NOT NULL,
     PRIMARY KEY (shop_id, id)
 );
 
@@ -911,6 +935,14 @@ CREATE TABLE scopes (
     struck_at timestamptz,
     struck_by uuid,
     struck_reason text NOT NULL CHECK (length(struck_reason) <= 2000),
+    recorded_by uuid NOT NULL,
+    tablet_id uuid,
+    sign_on_id uuid,
+    captured_at timestamptz,
+    received_at timestamptz NOT NULL,
+    late boolean NOT NULL,
+    created_digest text NOT NULL,
+    body_digest text NOT NULL,
     PRIMARY KEY (shop_id, id)
 );
 
@@ -1089,6 +1121,7 @@ CREATE TABLE first_starts (
     created_at timestamptz NOT NULL,
     updated_at timestamptz NOT NULL,
     work_order_id uuid NOT NULL,
+    job_id uuid NOT NULL,
     turned_by_hand boolean NOT NULL,
     marks_reread boolean NOT NULL,
     oil_in_and_primed boolean NOT NULL,
@@ -1099,8 +1132,19 @@ CREATE TABLE first_starts (
     pressure_entered text NOT NULL CHECK (length(pressure_entered) <= 64),
     pressure_not_possible text NOT NULL CHECK (length(pressure_not_possible) <= 2000),
     started_at timestamptz,
-    PRIMARY KEY (shop_id, id)
+    recorded_by uuid NOT NULL,
+    tablet_id uuid,
+    sign_on_id uuid,
+    captured_at timestamptz,
+    received_at timestamptz NOT NULL,
+    late boolean NOT NULL,
+    created_digest text NOT NULL,
+    body_digest text NOT NULL,
+    PRIMARY KEY (shop_id, id),
+    CHECK (id = job_id)
 );
+
+CREATE INDEX first_starts_by_job ON first_starts (shop_id, job_id, id);
 
 CREATE TABLE road_tests (
     shop_id uuid NOT NULL,
@@ -1184,6 +1228,7 @@ CREATE TABLE hand_overs (
     created_at timestamptz NOT NULL,
     updated_at timestamptz NOT NULL,
     work_order_id uuid NOT NULL,
+    job_id uuid NOT NULL,
     handed_to text NOT NULL CHECK (length(handed_to) <= 2000),
     transport text NOT NULL CHECK (transport IN ('ridden', 'trailer', 'van', 'carried')),
     do_not_start_told boolean NOT NULL,
@@ -1198,8 +1243,19 @@ CREATE TABLE hand_overs (
     odometer_out_value text NOT NULL CHECK (length(odometer_out_value) <= 32),
     odometer_out_unit text NOT NULL CHECK (length(odometer_out_unit) <= 32),
     odometer_out_entered text NOT NULL CHECK (length(odometer_out_entered) <= 64),
-    PRIMARY KEY (shop_id, id)
+    recorded_by uuid NOT NULL,
+    tablet_id uuid,
+    sign_on_id uuid,
+    captured_at timestamptz,
+    received_at timestamptz NOT NULL,
+    late boolean NOT NULL,
+    created_digest text NOT NULL,
+    body_digest text NOT NULL,
+    PRIMARY KEY (shop_id, id),
+    CHECK (id = job_id)
 );
+
+CREATE INDEX hand_overs_by_job ON hand_overs (shop_id, job_id, id);
 
 CREATE TABLE advice (
     shop_id uuid NOT NULL,
@@ -1217,6 +1273,14 @@ CREATE TABLE advice (
     struck_at timestamptz,
     struck_by uuid,
     struck_reason text NOT NULL CHECK (length(struck_reason) <= 2000),
+    recorded_by uuid NOT NULL,
+    tablet_id uuid,
+    sign_on_id uuid,
+    captured_at timestamptz,
+    received_at timestamptz NOT NULL,
+    late boolean NOT NULL,
+    created_digest text NOT NULL,
+    body_digest text NOT NULL,
     PRIMARY KEY (shop_id, id)
 );
 
@@ -1278,12 +1342,24 @@ CREATE TABLE withdrawals (
     created_at timestamptz NOT NULL,
     updated_at timestamptz NOT NULL,
     work_order_id uuid NOT NULL,
+    job_id uuid NOT NULL,
     reason text NOT NULL CHECK (length(reason) <= 10000),
     machine_state text NOT NULL CHECK (machine_state IN ('complete', 'in_boxes', 'movable_only')),
     asked_by text NOT NULL CHECK (length(asked_by) <= 2000),
     warnings_told text NOT NULL CHECK (length(warnings_told) <= 10000),
-    PRIMARY KEY (shop_id, id)
+    recorded_by uuid NOT NULL,
+    tablet_id uuid,
+    sign_on_id uuid,
+    captured_at timestamptz,
+    received_at timestamptz NOT NULL,
+    late boolean NOT NULL,
+    created_digest text NOT NULL,
+    body_digest text NOT NULL,
+    PRIMARY KEY (shop_id, id),
+    CHECK (id = job_id)
 );
+
+CREATE INDEX withdrawals_by_job ON withdrawals (shop_id, job_id, id);
 
 ALTER TABLE shops ADD FOREIGN KEY (shop_id) REFERENCES shop_slugs (shop_id);
 ALTER TABLE staff ADD FOREIGN KEY (shop_id) REFERENCES shop_slugs (shop_id);
@@ -1316,6 +1392,9 @@ ALTER TABLE work_orders ADD FOREIGN KEY (shop_id, bay_id) REFERENCES bays (shop_
 ALTER TABLE work_orders ADD FOREIGN KEY (shop_id, opened_by) REFERENCES staff (shop_id, id);
 ALTER TABLE work_orders ADD FOREIGN KEY (shop_id) REFERENCES shop_slugs (shop_id);
 ALTER TABLE intake_facts ADD FOREIGN KEY (shop_id, id) REFERENCES work_orders (shop_id, id);
+ALTER TABLE intake_facts ADD FOREIGN KEY (shop_id, recorded_by) REFERENCES staff (shop_id, id);
+ALTER TABLE intake_facts ADD FOREIGN KEY (shop_id, tablet_id) REFERENCES tablets (shop_id, id);
+ALTER TABLE intake_facts ADD FOREIGN KEY (shop_id, sign_on_id) REFERENCES sign_ons (shop_id, id);
 ALTER TABLE bills ADD FOREIGN KEY (shop_id, work_order_id) REFERENCES work_orders (shop_id, id);
 ALTER TABLE bills ADD FOREIGN KEY (shop_id, issued_by) REFERENCES staff (shop_id, id);
 ALTER TABLE payments ADD FOREIGN KEY (shop_id, work_order_id) REFERENCES work_orders (shop_id, id);
@@ -1329,6 +1408,9 @@ ALTER TABLE complaints ADD FOREIGN KEY (shop_id, work_order_id) REFERENCES work_
 ALTER TABLE complaints ADD FOREIGN KEY (shop_id, job_id) REFERENCES jobs (shop_id, id);
 ALTER TABLE complaints ADD FOREIGN KEY (shop_id, answer_finding_id) REFERENCES findings (shop_id, id);
 ALTER TABLE complaints ADD FOREIGN KEY (shop_id, struck_by) REFERENCES staff (shop_id, id);
+ALTER TABLE complaints ADD FOREIGN KEY (shop_id, recorded_by) REFERENCES staff (shop_id, id);
+ALTER TABLE complaints ADD FOREIGN KEY (shop_id, tablet_id) REFERENCES tablets (shop_id, id);
+ALTER TABLE complaints ADD FOREIGN KEY (shop_id, sign_on_id) REFERENCES sign_ons (shop_id, id);
 ALTER TABLE checks ADD FOREIGN KEY (shop_id, work_order_id) REFERENCES work_orders (shop_id, id);
 ALTER TABLE checks ADD FOREIGN KEY (shop_id, job_id) REFERENCES jobs (shop_id, id);
 ALTER TABLE checks ADD FOREIGN KEY (shop_id, struck_by) REFERENCES staff (shop_id, id);
@@ -1397,9 +1479,15 @@ ALTER TABLE bench_times ADD FOREIGN KEY (shop_id, sign_on_id) REFERENCES sign_on
 ALTER TABLE promises ADD FOREIGN KEY (shop_id, work_order_id) REFERENCES work_orders (shop_id, id);
 ALTER TABLE promises ADD FOREIGN KEY (shop_id, job_id) REFERENCES jobs (shop_id, id);
 ALTER TABLE promises ADD FOREIGN KEY (shop_id, struck_by) REFERENCES staff (shop_id, id);
+ALTER TABLE promises ADD FOREIGN KEY (shop_id, recorded_by) REFERENCES staff (shop_id, id);
+ALTER TABLE promises ADD FOREIGN KEY (shop_id, tablet_id) REFERENCES tablets (shop_id, id);
+ALTER TABLE promises ADD FOREIGN KEY (shop_id, sign_on_id) REFERENCES sign_ons (shop_id, id);
 ALTER TABLE scopes ADD FOREIGN KEY (shop_id, work_order_id) REFERENCES work_orders (shop_id, id);
 ALTER TABLE scopes ADD FOREIGN KEY (shop_id, job_id) REFERENCES jobs (shop_id, id);
 ALTER TABLE scopes ADD FOREIGN KEY (shop_id, struck_by) REFERENCES staff (shop_id, id);
+ALTER TABLE scopes ADD FOREIGN KEY (shop_id, recorded_by) REFERENCES staff (shop_id, id);
+ALTER TABLE scopes ADD FOREIGN KEY (shop_id, tablet_id) REFERENCES tablets (shop_id, id);
+ALTER TABLE scopes ADD FOREIGN KEY (shop_id, sign_on_id) REFERENCES sign_ons (shop_id, id);
 ALTER TABLE offers ADD FOREIGN KEY (shop_id, work_order_id) REFERENCES work_orders (shop_id, id);
 ALTER TABLE offers ADD FOREIGN KEY (shop_id, job_id) REFERENCES jobs (shop_id, id);
 ALTER TABLE offers ADD FOREIGN KEY (shop_id, asked_by) REFERENCES staff (shop_id, id);
@@ -1428,7 +1516,10 @@ ALTER TABLE hold_points ADD FOREIGN KEY (shop_id, recorded_by) REFERENCES staff 
 ALTER TABLE hold_points ADD FOREIGN KEY (shop_id, tablet_id) REFERENCES tablets (shop_id, id);
 ALTER TABLE hold_points ADD FOREIGN KEY (shop_id, sign_on_id) REFERENCES sign_ons (shop_id, id);
 ALTER TABLE first_starts ADD FOREIGN KEY (shop_id, work_order_id) REFERENCES work_orders (shop_id, id);
-ALTER TABLE first_starts ADD FOREIGN KEY (shop_id, id) REFERENCES jobs (shop_id, id);
+ALTER TABLE first_starts ADD FOREIGN KEY (shop_id, job_id) REFERENCES jobs (shop_id, id);
+ALTER TABLE first_starts ADD FOREIGN KEY (shop_id, recorded_by) REFERENCES staff (shop_id, id);
+ALTER TABLE first_starts ADD FOREIGN KEY (shop_id, tablet_id) REFERENCES tablets (shop_id, id);
+ALTER TABLE first_starts ADD FOREIGN KEY (shop_id, sign_on_id) REFERENCES sign_ons (shop_id, id);
 ALTER TABLE road_tests ADD FOREIGN KEY (shop_id, work_order_id) REFERENCES work_orders (shop_id, id);
 ALTER TABLE road_tests ADD FOREIGN KEY (shop_id, job_id) REFERENCES jobs (shop_id, id);
 ALTER TABLE road_tests ADD FOREIGN KEY (shop_id, rider_id) REFERENCES staff (shop_id, id);
@@ -1443,10 +1534,16 @@ ALTER TABLE debris_checks ADD FOREIGN KEY (shop_id, recorded_by) REFERENCES staf
 ALTER TABLE debris_checks ADD FOREIGN KEY (shop_id, tablet_id) REFERENCES tablets (shop_id, id);
 ALTER TABLE debris_checks ADD FOREIGN KEY (shop_id, sign_on_id) REFERENCES sign_ons (shop_id, id);
 ALTER TABLE hand_overs ADD FOREIGN KEY (shop_id, work_order_id) REFERENCES work_orders (shop_id, id);
-ALTER TABLE hand_overs ADD FOREIGN KEY (shop_id, id) REFERENCES jobs (shop_id, id);
+ALTER TABLE hand_overs ADD FOREIGN KEY (shop_id, job_id) REFERENCES jobs (shop_id, id);
+ALTER TABLE hand_overs ADD FOREIGN KEY (shop_id, recorded_by) REFERENCES staff (shop_id, id);
+ALTER TABLE hand_overs ADD FOREIGN KEY (shop_id, tablet_id) REFERENCES tablets (shop_id, id);
+ALTER TABLE hand_overs ADD FOREIGN KEY (shop_id, sign_on_id) REFERENCES sign_ons (shop_id, id);
 ALTER TABLE advice ADD FOREIGN KEY (shop_id, work_order_id) REFERENCES work_orders (shop_id, id);
 ALTER TABLE advice ADD FOREIGN KEY (shop_id, job_id) REFERENCES jobs (shop_id, id);
 ALTER TABLE advice ADD FOREIGN KEY (shop_id, struck_by) REFERENCES staff (shop_id, id);
+ALTER TABLE advice ADD FOREIGN KEY (shop_id, recorded_by) REFERENCES staff (shop_id, id);
+ALTER TABLE advice ADD FOREIGN KEY (shop_id, tablet_id) REFERENCES tablets (shop_id, id);
+ALTER TABLE advice ADD FOREIGN KEY (shop_id, sign_on_id) REFERENCES sign_ons (shop_id, id);
 ALTER TABLE holds ADD FOREIGN KEY (shop_id, work_order_id) REFERENCES work_orders (shop_id, id);
 ALTER TABLE holds ADD FOREIGN KEY (shop_id, job_id) REFERENCES jobs (shop_id, id);
 ALTER TABLE holds ADD FOREIGN KEY (shop_id, held_by) REFERENCES staff (shop_id, id);
@@ -1459,7 +1556,10 @@ ALTER TABLE hand_over_notes ADD FOREIGN KEY (shop_id, recorded_by) REFERENCES st
 ALTER TABLE hand_over_notes ADD FOREIGN KEY (shop_id, tablet_id) REFERENCES tablets (shop_id, id);
 ALTER TABLE hand_over_notes ADD FOREIGN KEY (shop_id, sign_on_id) REFERENCES sign_ons (shop_id, id);
 ALTER TABLE withdrawals ADD FOREIGN KEY (shop_id, work_order_id) REFERENCES work_orders (shop_id, id);
-ALTER TABLE withdrawals ADD FOREIGN KEY (shop_id, id) REFERENCES jobs (shop_id, id);
+ALTER TABLE withdrawals ADD FOREIGN KEY (shop_id, job_id) REFERENCES jobs (shop_id, id);
+ALTER TABLE withdrawals ADD FOREIGN KEY (shop_id, recorded_by) REFERENCES staff (shop_id, id);
+ALTER TABLE withdrawals ADD FOREIGN KEY (shop_id, tablet_id) REFERENCES tablets (shop_id, id);
+ALTER TABLE withdrawals ADD FOREIGN KEY (shop_id, sign_on_id) REFERENCES sign_ons (shop_id, id);
 
 CREATE INDEX jobs_open ON jobs (shop_id, stage, stage_since);
 CREATE INDEX machines_by_customer ON machines (shop_id, customer_id);

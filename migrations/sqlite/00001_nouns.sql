@@ -476,8 +476,19 @@ CREATE TABLE intake_facts (
     call_above integer CHECK (call_above >= 0),
     intent text NOT NULL CHECK (intent IN ('keep', 'sell', 'one_more_season', 'not_said')),
     old_parts text NOT NULL CHECK (old_parts IN ('return', 'keep', 'exchange', 'dispose', 'not_said')),
+    recorded_by text NOT NULL CHECK (length(recorded_by) = 36),
+    tablet_id text CHECK (length(tablet_id) = 36),
+    sign_on_id text CHECK (length(sign_on_id) = 36),
+    captured_at datetime,
+    received_at datetime NOT NULL,
+    late boolean NOT NULL,
+    created_digest text NOT NULL,
+    body_digest text NOT NULL,
     PRIMARY KEY (shop_id, id),
-    FOREIGN KEY (shop_id, id) REFERENCES work_orders (shop_id, id)
+    FOREIGN KEY (shop_id, id) REFERENCES work_orders (shop_id, id),
+    FOREIGN KEY (shop_id, recorded_by) REFERENCES staff (shop_id, id),
+    FOREIGN KEY (shop_id, tablet_id) REFERENCES tablets (shop_id, id),
+    FOREIGN KEY (shop_id, sign_on_id) REFERENCES sign_ons (shop_id, id)
 );
 
 CREATE TABLE bills (
@@ -587,11 +598,22 @@ CREATE TABLE complaints (
     struck_at datetime,
     struck_by text CHECK (length(struck_by) = 36),
     struck_reason text NOT NULL CHECK (length(struck_reason) <= 2000),
+    recorded_by text NOT NULL CHECK (length(recorded_by) = 36),
+    tablet_id text CHECK (length(tablet_id) = 36),
+    sign_on_id text CHECK (length(sign_on_id) = 36),
+    captured_at datetime,
+    received_at datetime NOT NULL,
+    late boolean NOT NULL,
+    created_digest text NOT NULL,
+    body_digest text NOT NULL,
     PRIMARY KEY (shop_id, id),
     FOREIGN KEY (shop_id, work_order_id) REFERENCES work_orders (shop_id, id),
     FOREIGN KEY (shop_id, job_id) REFERENCES jobs (shop_id, id),
     FOREIGN KEY (shop_id, answer_finding_id) REFERENCES findings (shop_id, id),
-    FOREIGN KEY (shop_id, struck_by) REFERENCES staff (shop_id, id)
+    FOREIGN KEY (shop_id, struck_by) REFERENCES staff (shop_id, id),
+    FOREIGN KEY (shop_id, recorded_by) REFERENCES staff (shop_id, id),
+    FOREIGN KEY (shop_id, tablet_id) REFERENCES tablets (shop_id, id),
+    FOREIGN KEY (shop_id, sign_on_id) REFERENCES sign_ons (shop_id, id)
 );
 
 CREATE INDEX complaints_by_job ON complaints (shop_id, job_id, id);
@@ -993,10 +1015,21 @@ CREATE TABLE promises (
     struck_at datetime,
     struck_by text CHECK (length(struck_by) = 36),
     struck_reason text NOT NULL CHECK (length(struck_reason) <= 2000),
+    recorded_by text NOT NULL CHECK (length(recorded_by) = 36),
+    tablet_id text CHECK (length(tablet_id) = 36),
+    sign_on_id text CHECK (length(sign_on_id) = 36),
+    captured_at datetime,
+    received_at datetime NOT NULL,
+    late boolean NOT NULL,
+    created_digest text NOT NULL,
+    body_digest text NOT NULL,
     PRIMARY KEY (shop_id, id),
     FOREIGN KEY (shop_id, work_order_id) REFERENCES work_orders (shop_id, id),
     FOREIGN KEY (shop_id, job_id) REFERENCES jobs (shop_id, id),
-    FOREIGN KEY (shop_id, struck_by) REFERENCES staff (shop_id, id)
+    FOREIGN KEY (shop_id, struck_by) REFERENCES staff (shop_id, id),
+    FOREIGN KEY (shop_id, recorded_by) REFERENCES staff (shop_id, id),
+    FOREIGN KEY (shop_id, tablet_id) REFERENCES tablets (shop_id, id),
+    FOREIGN KEY (shop_id, sign_on_id) REFERENCES sign_ons (shop_id, id)
 );
 
 CREATE INDEX promises_by_job ON promises (shop_id, job_id, id);
@@ -1023,10 +1056,21 @@ CREATE TABLE scopes (
     struck_at datetime,
     struck_by text CHECK (length(struck_by) = 36),
     struck_reason text NOT NULL CHECK (length(struck_reason) <= 2000),
+    recorded_by text NOT NULL CHECK (length(recorded_by) = 36),
+    tablet_id text CHECK (length(tablet_id) = 36),
+    sign_on_id text CHECK (length(sign_on_id) = 36),
+    captured_at datetime,
+    received_at datetime NOT NULL,
+    late boolean NOT NULL,
+    created_digest text NOT NULL,
+    body_digest text NOT NULL,
     PRIMARY KEY (shop_id, id),
     FOREIGN KEY (shop_id, work_order_id) REFERENCES work_orders (shop_id, id),
     FOREIGN KEY (shop_id, job_id) REFERENCES jobs (shop_id, id),
-    FOREIGN KEY (shop_id, struck_by) REFERENCES staff (shop_id, id)
+    FOREIGN KEY (shop_id, struck_by) REFERENCES staff (shop_id, id),
+    FOREIGN KEY (shop_id, recorded_by) REFERENCES staff (shop_id, id),
+    FOREIGN KEY (shop_id, tablet_id) REFERENCES tablets (shop_id, id),
+    FOREIGN KEY (shop_id, sign_on_id) REFERENCES sign_ons (shop_id, id)
 );
 
 CREATE INDEX scopes_by_job ON scopes (shop_id, job_id, id);
@@ -1231,6 +1275,7 @@ CREATE TABLE first_starts (
     created_at datetime NOT NULL,
     updated_at datetime NOT NULL,
     work_order_id text NOT NULL CHECK (length(work_order_id) = 36),
+    job_id text NOT NULL CHECK (length(job_id) = 36),
     turned_by_hand boolean NOT NULL,
     marks_reread boolean NOT NULL,
     oil_in_and_primed boolean NOT NULL,
@@ -1241,10 +1286,24 @@ CREATE TABLE first_starts (
     pressure_entered text NOT NULL CHECK (length(pressure_entered) <= 64),
     pressure_not_possible text NOT NULL CHECK (length(pressure_not_possible) <= 2000),
     started_at datetime,
+    recorded_by text NOT NULL CHECK (length(recorded_by) = 36),
+    tablet_id text CHECK (length(tablet_id) = 36),
+    sign_on_id text CHECK (length(sign_on_id) = 36),
+    captured_at datetime,
+    received_at datetime NOT NULL,
+    late boolean NOT NULL,
+    created_digest text NOT NULL,
+    body_digest text NOT NULL,
     PRIMARY KEY (shop_id, id),
+    CHECK (id = job_id),
     FOREIGN KEY (shop_id, work_order_id) REFERENCES work_orders (shop_id, id),
-    FOREIGN KEY (shop_id, id) REFERENCES jobs (shop_id, id)
+    FOREIGN KEY (shop_id, job_id) REFERENCES jobs (shop_id, id),
+    FOREIGN KEY (shop_id, recorded_by) REFERENCES staff (shop_id, id),
+    FOREIGN KEY (shop_id, tablet_id) REFERENCES tablets (shop_id, id),
+    FOREIGN KEY (shop_id, sign_on_id) REFERENCES sign_ons (shop_id, id)
 );
+
+CREATE INDEX first_starts_by_job ON first_starts (shop_id, job_id, id);
 
 CREATE TABLE road_tests (
     shop_id text NOT NULL CHECK (length(shop_id) = 36),
@@ -1341,6 +1400,7 @@ CREATE TABLE hand_overs (
     created_at datetime NOT NULL,
     updated_at datetime NOT NULL,
     work_order_id text NOT NULL CHECK (length(work_order_id) = 36),
+    job_id text NOT NULL CHECK (length(job_id) = 36),
     handed_to text NOT NULL CHECK (length(handed_to) <= 2000),
     transport text NOT NULL CHECK (transport IN ('ridden', 'trailer', 'van', 'carried')),
     do_not_start_told boolean NOT NULL,
@@ -1355,10 +1415,24 @@ CREATE TABLE hand_overs (
     odometer_out_value text NOT NULL CHECK (length(odometer_out_value) <= 32),
     odometer_out_unit text NOT NULL CHECK (length(odometer_out_unit) <= 32),
     odometer_out_entered text NOT NULL CHECK (length(odometer_out_entered) <= 64),
+    recorded_by text NOT NULL CHECK (length(recorded_by) = 36),
+    tablet_id text CHECK (length(tablet_id) = 36),
+    sign_on_id text CHECK (length(sign_on_id) = 36),
+    captured_at datetime,
+    received_at datetime NOT NULL,
+    late boolean NOT NULL,
+    created_digest text NOT NULL,
+    body_digest text NOT NULL,
     PRIMARY KEY (shop_id, id),
+    CHECK (id = job_id),
     FOREIGN KEY (shop_id, work_order_id) REFERENCES work_orders (shop_id, id),
-    FOREIGN KEY (shop_id, id) REFERENCES jobs (shop_id, id)
+    FOREIGN KEY (shop_id, job_id) REFERENCES jobs (shop_id, id),
+    FOREIGN KEY (shop_id, recorded_by) REFERENCES staff (shop_id, id),
+    FOREIGN KEY (shop_id, tablet_id) REFERENCES tablets (shop_id, id),
+    FOREIGN KEY (shop_id, sign_on_id) REFERENCES sign_ons (shop_id, id)
 );
+
+CREATE INDEX hand_overs_by_job ON hand_overs (shop_id, job_id, id);
 
 CREATE TABLE advice (
     shop_id text NOT NULL CHECK (length(shop_id) = 36),
@@ -1376,10 +1450,21 @@ CREATE TABLE advice (
     struck_at datetime,
     struck_by text CHECK (length(struck_by) = 36),
     struck_reason text NOT NULL CHECK (length(struck_reason) <= 2000),
+    recorded_by text NOT NULL CHECK (length(recorded_by) = 36),
+    tablet_id text CHECK (length(tablet_id) = 36),
+    sign_on_id text CHECK (length(sign_on_id) = 36),
+    captured_at datetime,
+    received_at datetime NOT NULL,
+    late boolean NOT NULL,
+    created_digest text NOT NULL,
+    body_digest text NOT NULL,
     PRIMARY KEY (shop_id, id),
     FOREIGN KEY (shop_id, work_order_id) REFERENCES work_orders (shop_id, id),
     FOREIGN KEY (shop_id, job_id) REFERENCES jobs (shop_id, id),
-    FOREIGN KEY (shop_id, struck_by) REFERENCES staff (shop_id, id)
+    FOREIGN KEY (shop_id, struck_by) REFERENCES staff (shop_id, id),
+    FOREIGN KEY (shop_id, recorded_by) REFERENCES staff (shop_id, id),
+    FOREIGN KEY (shop_id, tablet_id) REFERENCES tablets (shop_id, id),
+    FOREIGN KEY (shop_id, sign_on_id) REFERENCES sign_ons (shop_id, id)
 );
 
 CREATE INDEX advice_by_job ON advice (shop_id, job_id, id);
@@ -1451,14 +1536,29 @@ CREATE TABLE withdrawals (
     created_at datetime NOT NULL,
     updated_at datetime NOT NULL,
     work_order_id text NOT NULL CHECK (length(work_order_id) = 36),
+    job_id text NOT NULL CHECK (length(job_id) = 36),
     reason text NOT NULL CHECK (length(reason) <= 10000),
     machine_state text NOT NULL CHECK (machine_state IN ('complete', 'in_boxes', 'movable_only')),
     asked_by text NOT NULL CHECK (length(asked_by) <= 2000),
     warnings_told text NOT NULL CHECK (length(warnings_told) <= 10000),
+    recorded_by text NOT NULL CHECK (length(recorded_by) = 36),
+    tablet_id text CHECK (length(tablet_id) = 36),
+    sign_on_id text CHECK (length(sign_on_id) = 36),
+    captured_at datetime,
+    received_at datetime NOT NULL,
+    late boolean NOT NULL,
+    created_digest text NOT NULL,
+    body_digest text NOT NULL,
     PRIMARY KEY (shop_id, id),
+    CHECK (id = job_id),
     FOREIGN KEY (shop_id, work_order_id) REFERENCES work_orders (shop_id, id),
-    FOREIGN KEY (shop_id, id) REFERENCES jobs (shop_id, id)
+    FOREIGN KEY (shop_id, job_id) REFERENCES jobs (shop_id, id),
+    FOREIGN KEY (shop_id, recorded_by) REFERENCES staff (shop_id, id),
+    FOREIGN KEY (shop_id, tablet_id) REFERENCES tablets (shop_id, id),
+    FOREIGN KEY (shop_id, sign_on_id) REFERENCES sign_ons (shop_id, id)
 );
+
+CREATE INDEX withdrawals_by_job ON withdrawals (shop_id, job_id, id);
 
 CREATE INDEX jobs_open ON jobs (shop_id, stage, stage_since);
 CREATE INDEX machines_by_customer ON machines (shop_id, customer_id);
