@@ -96,13 +96,13 @@ type Tx interface {
 
 // Entry is a stored journal entry as read back.
 type Entry struct {
-	Sequence  int64
-	Header    []byte
-	Hash      []byte
-	Salt      []byte // empty when the body was erased
-	Body      []byte
-	KeyedTo   shop.CustomerID
-	HasBody   bool
+	Sequence   int64
+	Header     []byte
+	Hash       []byte
+	Salt       []byte // empty when the body was erased
+	Body       []byte
+	KeyedTo    shop.CustomerID
+	HasBody    bool
 	HappenedAt time.Time
 }
 

@@ -17,23 +17,23 @@ type Kind int
 
 // The kinds, each with what it means to the caller.
 const (
-	Internal             Kind = iota // our defect; the caller can do nothing
-	Shape                            // the request cannot be read: syntax, type, unknown field
-	Meaning                          // readable, but what it says cannot be
-	Unauthenticated                  // not signed in, or the sign-in is no longer good
-	Forbidden                        // signed in, but not allowed to do this
-	NotFound                         // no such thing in this shop
-	Gone                             // was there, and is closed for good (a dead link)
-	Conflict                         // another change came first, or the state forbids it
-	Gates                            // a move is refused; Gates lists everything unmet
-	VersionMissing                   // the write must say which version it changes
-	VersionStale                     // the version named is not the current one
-	Media                            // the body is not of a kind this route takes
-	TooLarge                         // the body is larger than this route takes
-	TooMany                          // asked too often; RetryAfter says when to come back
-	Unavailable                      // overloaded or not ready; come back
-	MethodNotAllowed                 // the address exists, the method does not
-	ExistsAlready                    // create-only write met an existing, different row
+	Internal         Kind = iota // our defect; the caller can do nothing
+	Shape                        // the request cannot be read: syntax, type, unknown field
+	Meaning                      // readable, but what it says cannot be
+	Unauthenticated              // not signed in, or the sign-in is no longer good
+	Forbidden                    // signed in, but not allowed to do this
+	NotFound                     // no such thing in this shop
+	Gone                         // was there, and is closed for good (a dead link)
+	Conflict                     // another change came first, or the state forbids it
+	Gates                        // a move is refused; Gates lists everything unmet
+	VersionMissing               // the write must say which version it changes
+	VersionStale                 // the version named is not the current one
+	Media                        // the body is not of a kind this route takes
+	TooLarge                     // the body is larger than this route takes
+	TooMany                      // asked too often; RetryAfter says when to come back
+	Unavailable                  // overloaded or not ready; come back
+	MethodNotAllowed             // the address exists, the method does not
+	ExistsAlready                // create-only write met an existing, different row
 )
 
 // Kinds lists every kind, for tests of completeness.

@@ -141,13 +141,13 @@ func NextThing(at Stage, f Facts) string {
 		return ""
 	}
 	unmet := table[at][move].unmet(&f)
-	if len(unmet) == 0 {
-		return move.call()
-	}
-	if at == Repair && !f.Hold.Active {
+	if at == Repair && move == ToRoadTest && !f.Hold.Active {
 		if text := f.stuck(unmet); text != "" {
 			return text
 		}
+	}
+	if len(unmet) == 0 {
+		return move.call()
 	}
 	return unmet[0].Message
 }

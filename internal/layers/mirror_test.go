@@ -5,6 +5,7 @@ import (
 	"go/ast"
 	"go/token"
 	"slices"
+	"strings"
 	"testing"
 )
 
@@ -15,6 +16,14 @@ const (
 	maxFileLines  = 600
 	maxCyclomatic = 15
 )
+
+// branched are functions over maxCyclomatic that are right as they are. A
+// line whose function is back under the limit fails, unless its package is
+// not there at all.
+var branched = map[string]string{
+	"internal/consent.listProblem": "one line for each list a rule holds; in parts it would hide that one is missing",
+	"internal/consent.bandProblem": "one sentence for each way a band can be wrong, in the order they are told",
+}
 
 // TestMirror shows how long and how branched the code is, tests and
 // generated files aside.
@@ -33,6 +42,12 @@ func TestMirror(t *testing.T) {
 		}
 		into.add(t, f)
 	}
+	for name, why := range branched {
+		there := slices.ContainsFunc(files, func(f file) bool { return strings.HasPrefix(name, f.pkg+".") })
+		if there && !slices.Contains(slices.Concat(pure.branched, all.branched), name) {
+			t.Errorf("%s (%s) is not over the limit any more: take its line out", name, why)
+		}
+	}
 	pure.log(t, "core")
 	all.log(t, "the rest")
 	if code := pure.code() + all.code(); code > 0 {
@@ -44,6 +59,7 @@ func TestMirror(t *testing.T) {
 type sizes struct {
 	fileLines, functionLines, cyclomatic []int
 	testLines, exported, documented      int
+	branched                             []string
 }
 
 func (s *sizes) add(t *testing.T, f file) {
@@ -66,7 +82,11 @@ func (s *sizes) add(t *testing.T, f file) {
 		branches := cyclomatic(function)
 		s.cyclomatic = append(s.cyclomatic, branches)
 		if branches > maxCyclomatic {
-			t.Errorf("%s: %s has cyclomatic complexity %d, over %d", f.at(function), function.Name.Name, branches, maxCyclomatic)
+			name := f.pkg + "." + function.Name.Name
+			s.branched = append(s.branched, name)
+			if branched[name] == "" {
+				t.Errorf("%s: %s has cyclomatic complexity %d, over %d", f.at(function), name, branches, maxCyclomatic)
+			}
 		}
 	}
 }
@@ -128,11 +148,18 @@ func spreadOf(values []int) string {
 
 // cyclomatic counts the ways through a function (McCabe 1976): one, and one
 // more for each if, loop, case and short-circuit operator. Function literals
-// count where they stand.
+// count where they stand. A switch on a value whose every case only returns
+// is a table written as code, as core has no package variables that could
+// hold one, and counts once.
 func cyclomatic(function *ast.FuncDecl) int {
 	ways := 1
 	ast.Inspect(function, func(node ast.Node) bool {
 		switch n := node.(type) {
+		case *ast.SwitchStmt:
+			if isTable(n) {
+				ways++
+				return false
+			}
 		case *ast.IfStmt, *ast.ForStmt, *ast.RangeStmt:
 			ways++
 		case *ast.CaseClause:
@@ -153,6 +180,36 @@ func cyclomatic(function *ast.FuncDecl) int {
 	return ways
 }
 
+// isTable reports whether every case of a switch on a value is a lone return
+// of plain values.
+func isTable(statement *ast.SwitchStmt) bool {
+	if statement.Tag == nil {
+		return false
+	}
+	for _, clause := range statement.Body.List {
+		body := clause.(*ast.CaseClause).Body
+		if len(body) != 1 {
+			return false
+		}
+		result, ok := body[0].(*ast.ReturnStmt)
+		if !ok || slices.ContainsFunc(result.Results, branches) {
+			return false
+		}
+	}
+	return true
+}
+
+// branches reports whether an expression has ways of its own through it.
+func branches(expression ast.Expr) (found bool) {
+	ast.Inspect(expression, func(node ast.Node) bool {
+		binary, ok := node.(*ast.BinaryExpr)
+		_, literal := node.(*ast.FuncLit)
+		found = found || literal || ok && (binary.Op == token.LAND || binary.Op == token.LOR)
+		return !found
+	})
+	return found
+}
+
 func TestCyclomatic(t *testing.T) {
 	t.Parallel()
 	f, err := parseText("a/a.go", []byte(`package a
@@ -168,11 +225,29 @@ func branched(a, b bool, n int) {
 	}
 	func() { if a { return } }()
 }
+func table(n int) string {
+	switch n {
+	case 1:
+		return "one"
+	case 2:
+		return "two"
+	}
+	return ""
+}
+func noTable(n int, a, b bool) bool {
+	switch n {
+	case 1:
+		return a && b
+	case 2:
+		return b
+	}
+	return false
+}
 `))
 	if err != nil {
 		t.Fatal(err)
 	}
-	for i, want := range []int{1, 7} {
+	for i, want := range []int{1, 7, 2, 4} {
 		if got := cyclomatic(f.syntax.Decls[i].(*ast.FuncDecl)); got != want {
 			t.Errorf("function %d: %d, want %d", i, got, want)
 		}

@@ -123,9 +123,11 @@ func isStruct(expression ast.Expr) bool {
 	if !ok {
 		return false
 	}
-	switch literal.Type.(type) {
-	case *ast.Ident, *ast.SelectorExpr:
+	switch typ := literal.Type.(type) {
+	case *ast.Ident:
 		return true
+	case *ast.SelectorExpr:
+		return !isName(typ.X, "clause") // gorm's own conditions say what they mean
 	}
 	return false
 }
@@ -154,6 +156,7 @@ func TestTrapsAreSeen(t *testing.T) {
 		{"take", `func f() { tx.Where("id = ?", id).Take(&r) }`, 0},
 		{"struct condition", `func f() { tx.Where(&row{ID: id}).Take(&r) }`, 1},
 		{"struct condition by value", `func f() { tx.Not(row{ID: id}).Take(&r) }`, 1},
+		{"clause condition", `func f() { tx.Where(clause.Eq{Column: "id", Value: id}).Take(&r) }`, 0},
 		{"map condition", `func f() { tx.Where(map[string]any{"id": id}).Take(&r) }`, 0},
 	} {
 		t.Run(tt.name, func(t *testing.T) {

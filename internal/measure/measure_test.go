@@ -86,6 +86,17 @@ func TestUnitsAreComplete(t *testing.T) {
 	}
 }
 
+func TestErrorNamesItsCode(t *testing.T) {
+	t.Parallel()
+	_, err := measure.Parse("12")
+	if err == nil || err.Error() != "measure.unit_missing: Add the unit, like 12 mm." {
+		t.Errorf("got %v", err)
+	}
+	if got := quantity(t, "90.0", "deg").String(); got != "90.0°" {
+		t.Errorf("got %q", got)
+	}
+}
+
 func TestUnknownUnitListsCloseOnes(t *testing.T) {
 	t.Parallel()
 	for unit, want := range map[string]string{"psi": "[psi]", "MM": "mm", "ohm": "Ohm", "N.n": "N.m", strings.Repeat("x", 60): "lbf·ft", "": "mm", "furlong": "mm"} {

@@ -17,7 +17,12 @@ func spelled(name string) (Unit, bool) {
 	if err == nil {
 		return u, true
 	}
-	joined := strings.NewReplacer(" ", "", "·", "", "⋅", "", "•", "", "*", "", ".", "", "-", "", "_", "").Replace(name)
+	joined := strings.Map(func(c rune) rune {
+		if strings.ContainsRune(" ·⋅•*.-_", c) {
+			return -1
+		}
+		return c
+	}, name)
 	u, known := capitalsMatter(joined)
 	if known {
 		return u, true

@@ -280,18 +280,18 @@ func ParseUnit(code string) (Unit, error) {
 // written, or the common ones when none is near.
 func unknownUnit(text string) error {
 	const shown, near = 5, 2
-	var close []string
+	var nearby []string
 	for distance := 0; distance <= near; distance++ {
 		for _, u := range Units() {
-			if nearness(text, u) == distance && len(close) < shown {
-				close = append(close, u.Symbol()+" ("+string(u)+")")
+			if nearness(text, u) == distance && len(nearby) < shown {
+				nearby = append(nearby, u.Symbol()+" ("+string(u)+")")
 			}
 		}
 	}
-	if text == "" || len(text) > 16 || len(close) == 0 {
-		close = []string{"mm", "in ([in_i])", "N·m (N.m)", "lbf·ft ([ft_i].[lbf_av])", "bar", "psi ([psi])", "°C (Cel)", "V", "Ω (Ohm)"}
+	if text == "" || len(text) > 16 || len(nearby) == 0 {
+		nearby = []string{"mm", "in ([in_i])", "N·m (N.m)", "lbf·ft ([ft_i].[lbf_av])", "bar", "psi ([psi])", "°C (Cel)", "V", "Ω (Ohm)"}
 	}
-	return problem(UnitUnknown, "This unit is not known. Choose one of: "+strings.Join(close, ", ")+".")
+	return problem(UnitUnknown, "This unit is not known. Choose one of: "+strings.Join(nearby, ", ")+".")
 }
 
 // nearness gives the letters to change from text to the unit's code or

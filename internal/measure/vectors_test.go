@@ -54,15 +54,15 @@ func run(t *testing.T, file string, do func(v vector) (measure.Quantity, error))
 			if err != nil {
 				t.Fatal(err)
 			}
-			if string(got.Unit) != v.Want.Unit || !close(t, got.Value.String(), v) {
+			if string(got.Unit) != v.Want.Unit || !agrees(t, got.Value.String(), v) {
 				t.Errorf("got %s %s, want %s %s", got.Value, got.Unit, v.Want.Value, v.Want.Unit)
 			}
 		})
 	}
 }
 
-// close compares text when there is no tolerance, else relative difference.
-func close(t *testing.T, got string, v vector) bool {
+// agrees compares text when there is no tolerance, else relative difference.
+func agrees(t *testing.T, got string, v vector) bool {
 	t.Helper()
 	if v.Tol == "" || v.Tol == "0" {
 		return got == v.Want.Value

@@ -64,8 +64,8 @@ type Origin struct {
 	BodyDigest    string `json:"body_digest"`
 }
 
-// Source gives the origin itself, for the code that fills it.
-func (o *Origin) Source() *Origin { return o }
+// Made gives the origin itself, for the code that fills it.
+func (o *Origin) Made() *Origin { return o }
 
 // Date is a calendar day in the shop's time zone, "2026-03-01"; empty is no data.
 type Date string

@@ -49,7 +49,7 @@ func NewTagCode(n uint32) (TagCode, error) {
 // anywhere. Faults: shop.tag_code_length, shop.tag_code_character,
 // shop.tag_code_check.
 func ParseTagCode(text string) (TagCode, error) {
-	code := strings.ToUpper(strings.NewReplacer(" ", "", "-", "").Replace(text))
+	code := strings.ToUpper(strings.ReplaceAll(strings.ReplaceAll(text, " ", ""), "-", ""))
 	sum := uint32(0)
 	for i, c := range code {
 		value := strings.IndexRune(tagAlphabet, c)

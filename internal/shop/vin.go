@@ -43,7 +43,7 @@ type VINCheck struct {
 	// Verdict is ok, mismatch, or not_applicable where there is no check
 	// digit: the ninth character is no digit and not X.
 	Verdict VINVerdict
-	Want    string // the check digit that the other characters ask for
+	Want    string // the check digit that the other characters ask for; "" unless there are 17
 	// Binding reports that a mismatch is an error in this market; elsewhere
 	// it is a warning at most, since makers are free to use the ninth
 	// character for something else.
@@ -57,10 +57,10 @@ type VINCheck struct {
 // market is the machine's, not the shop's.
 func CheckVIN(vin VIN, market string) VINCheck {
 	binding := market == NorthAmerica
-	check := VINCheck{Verdict: VINVerdictMismatch, Want: checkDigit(vin), Binding: binding}
 	if len(vin) != 17 {
-		return check
+		return VINCheck{Verdict: VINVerdictMismatch, Binding: binding}
 	}
+	check := VINCheck{Verdict: VINVerdictMismatch, Want: checkDigit(vin), Binding: binding}
 	ninth := vin[8]
 	if string(ninth) == check.Want {
 		check.Verdict = VINVerdictOk
@@ -70,12 +70,13 @@ func CheckVIN(vin VIN, market string) VINCheck {
 	return check
 }
 
-// checkDigit gives the digit for a VIN whose ninth character may be anything.
+// checkDigit gives the digit that the other 16 characters ask for; requires
+// 17 characters, of which the ninth may be anything.
 func checkDigit(vin VIN) string {
 	weights := [17]int{8, 7, 6, 5, 4, 3, 2, 10, 0, 9, 8, 7, 6, 5, 4, 3, 2}
 	sum := 0
-	for i := 0; i < len(vin) && i < len(weights); i++ {
-		sum += weights[i] * vinValue(vin[i])
+	for i, weight := range weights {
+		sum += weight * vinValue(vin[i])
 	}
 	const digits = "0123456789X"
 	return digits[sum%11 : sum%11+1]

@@ -229,4 +229,3 @@ func byID[T any, K ~string](rows []T, key func(T) K) map[K]T {
 	}
 	return m
 }
-

@@ -1,0 +1,154 @@
+package api
+
+import (
+	"bytes"
+	"encoding/json"
+	"errors"
+	"io"
+	"strings"
+	"unicode/utf8"
+
+	"benchtag/internal/fault"
+)
+
+// Bounds of every JSON body.
+const (
+	maxDepth  = 32
+	maxItems  = 500
+	maxString = 10_000
+)
+
+// checkJSON refuses JSON that two readers could understand differently, or
+// that is out of bounds: invalid UTF-8, NUL, a key twice in any spelling of
+// its letters, anything after the value, more than 32 levels, lists of more
+// than 500, texts of more than 10,000 characters.
+func checkJSON(body []byte) error {
+	if !utf8.Valid(body) {
+		return shape("api.not_utf8", "The body is not valid UTF-8.")
+	}
+	if bytes.HasPrefix(body, []byte("\xef\xbb\xbf")) {
+		return shape("api.byte_order_mark", "Send the body without a byte order mark.")
+	}
+	d := json.NewDecoder(bytes.NewReader(body))
+	d.UseNumber()
+	if err := walk(d, 0); err != nil {
+		return err
+	}
+	_, err := d.Token()
+	if !errors.Is(err, io.EOF) {
+		return shape("api.data_after_value", "The body has something after its JSON value; send one value.")
+	}
+	return nil
+}
+
+func shape(code, message string) error { return fault.New(fault.Shape, code, message) }
+
+func notJSON(err error) error {
+	return fault.New(fault.Shape, "api.body_not_json", "The body is not JSON: "+plainJSON(err)).Because(err)
+}
+
+// walk reads one value.
+func walk(d *json.Decoder, depth int) error {
+	if depth > maxDepth {
+		return shape("api.too_deep", "The body is nested more than 32 levels deep.")
+	}
+	token, err := d.Token()
+	if err != nil {
+		return notJSON(err)
+	}
+	switch v := token.(type) {
+	case json.Delim:
+		if v == '{' {
+			return walkObject(d, depth)
+		}
+		return walkList(d, depth)
+	case string:
+		return checkText(v)
+	case json.Number:
+		return checkNumber(string(v))
+	}
+	return nil
+}
+
+func walkObject(d *json.Decoder, depth int) error {
+	seen := map[string]bool{}
+	for d.More() {
+		token, err := d.Token()
+		if err != nil {
+			return notJSON(err)
+		}
+		key, _ := token.(string)
+		folded := strings.ToLower(key)
+		if seen[folded] {
+			return fault.Newf(fault.Shape, "api.key_twice", "The key %.60q stands twice; send it once.", key)
+		}
+		if key != folded {
+			return fault.Newf(fault.Shape, "api.key_unknown", "There is no key %.60q; keys are in lower case.", key)
+		}
+		seen[folded] = true
+		if len(seen) > maxItems {
+			return shape("api.too_many_keys", "An object has more than 500 keys.")
+		}
+		if err := walk(d, depth+1); err != nil {
+			return err
+		}
+	}
+	return closeDelim(d)
+}
+
+func walkList(d *json.Decoder, depth int) error {
+	for n := 0; d.More(); n++ {
+		if n >= maxItems {
+			return shape("api.list_too_long", "A list has more than 500 items; send less at once.")
+		}
+		if err := walk(d, depth+1); err != nil {
+			return err
+		}
+	}
+	return closeDelim(d)
+}
+
+func closeDelim(d *json.Decoder) error {
+	if _, err := d.Token(); err != nil {
+		return notJSON(err)
+	}
+	return nil
+}
+
+func checkText(text string) error {
+	if strings.ContainsRune(text, 0) {
+		return shape("api.nul", "A text holds the character NUL; leave it out.")
+	}
+	if len(text) > maxString && utf8.RuneCountInString(text) > maxString {
+		return shape("api.text_too_long", "A text is longer than 10,000 characters.")
+	}
+	return nil
+}
+
+// checkNumber allows whole numbers written plainly: every fraction in this
+// API is decimal text.
+func checkNumber(text string) error {
+	if strings.ContainsAny(text, ".eE") || len(text) > 19 {
+		return fault.Newf(fault.Shape, "api.number_not_whole", "The number %.40s is not a whole number written plainly; amounts and measurements are texts.", text)
+	}
+	return nil
+}
+
+// plainJSON says in words what a JSON error means, without Go's own.
+func plainJSON(err error) string {
+	var syntax *json.SyntaxError
+	var kind *json.UnmarshalTypeError
+	switch {
+	case errors.As(err, &syntax):
+		return "the syntax is wrong."
+	case errors.As(err, &kind):
+		return "a value is of the wrong type."
+	case errors.Is(err, io.EOF), errors.Is(err, io.ErrUnexpectedEOF):
+		return "it ends early."
+	case strings.Contains(err.Error(), "unknown field"):
+		return "it holds an unknown field."
+	}
+	return "it cannot be read."
+}
+
+func asError[T any](err error, target *T) bool { return errors.As(err, target) }

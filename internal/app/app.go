@@ -1,0 +1,85 @@
+// Package app is what can be done with Benchtag, one file a use case. A use
+// case loads the facts, lets the core decide, and writes the change and its
+// journal entry in one transaction. It owns the ports through which the
+// outside is reached: the store, the clock inside it, ids and randomness.
+package app
+
+import (
+	"context"
+
+	"benchtag/internal/auth"
+	"benchtag/internal/fault"
+	"benchtag/internal/shop"
+)
+
+// Source makes what cannot be reckoned: fresh ids and random bytes.
+type Source interface {
+	// ID gives a fresh UUIDv7.
+	ID() string
+	// Bytes fills b from a cryptographic source.
+	Bytes(b []byte)
+}
+
+// Hasher keeps passwords and PINs; see auth/secret.
+type Hasher interface {
+	Hash(ctx context.Context, password string) (string, error)
+	Verify(ctx context.Context, password, phc string) (ok, rehash bool, err error)
+	VerifyDummy(ctx context.Context, password string) error
+	Common(password string) bool
+}
+
+// Tokens makes and reads tokens; see auth/token.
+type Tokens interface {
+	// Access signs an access token.
+	Access(claims AccessClaims) (string, error)
+	// NewOpaque makes a random token of a kind that names its shop, and its hash.
+	NewOpaque(kind TokenKind, scope shop.ShopID) (text, hash string, err error)
+	// ParseOpaque reads such a token.
+	ParseOpaque(kind TokenKind, text string) (scope shop.ShopID, hash string, err error)
+	// Successor derives the one token a refresh token is exchanged for.
+	Successor(refresh string) (text, hash string, err error)
+}
+
+// TokenKind says what an opaque token is good for; kinds exclude each other.
+type TokenKind string
+
+// The kinds of opaque token.
+const (
+	TokenRefresh TokenKind = "refresh"
+	TokenLink    TokenKind = "link"
+	TokenDevice  TokenKind = "device"
+	TokenEnrol   TokenKind = "enrol"
+	TokenSetup   TokenKind = "setup"
+)
+
+// Options are the outside that App reaches.
+type Options struct {
+	Store  Store
+	Source Source
+	Hasher Hasher
+	Tokens Tokens
+	// PublicURL is where customers reach the server; links start with it.
+	PublicURL string
+	// SetupHash is the SHA-256, hex, of the one-time set-up secret; empty
+	// means that no shop can be set up.
+	SetupHash string
+	// SetupUntil is the end of the set-up secret's life.
+	SetupUntil func() bool
+}
+
+// App is the use cases over their ports.
+type App struct {
+	Options
+}
+
+// New checks that every port is there.
+func New(opt Options) *App {
+	return &App{Options: opt}
+}
+
+// Forbidden is the answer to a person whose roles do not allow this.
+func Forbidden() error {
+	return fault.New(fault.Forbidden, "app.not_allowed", "Your roles do not allow this; ask the owner of the shop.")
+}
+
+func scopeOf(who auth.Principal) shop.ShopID { return shop.ShopID(who.ShopID) }
