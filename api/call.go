@@ -257,3 +257,23 @@ func (c *call) checkQuery() error {
 	}
 	return nil
 }
+
+const tabletCookie = "benchtag_tablet"
+
+// cookieName gives a cookie's name: bound to this host over TLS, plain only
+// where the shop has chosen to go without.
+func (s *Server) cookieName(name string) string {
+	if s.InsecureHTTP {
+		return name
+	}
+	return "__Host-" + name
+}
+
+// cookie reads a cookie of ours, or "".
+func (c *call) cookie(name string) string {
+	got, err := c.Cookie(c.server.cookieName(name))
+	if err != nil {
+		return ""
+	}
+	return got.Value
+}

@@ -20,7 +20,12 @@ type contract struct {
 	paths map[string]*openapi3.PathItem
 }
 
+// uuidForm is any UUID in lower case; the library's own form knows no
+// version 7.
+const uuidForm = `^[0-9a-f]{8}-[0-9a-f]{4}-[0-9a-f]{4}-[0-9a-f]{4}-[0-9a-f]{12}$`
+
 func readContract(document []byte) (*contract, error) {
+	openapi3.DefineStringFormatValidator("uuid", openapi3.NewRegexpFormatValidator(uuidForm))
 	loader := openapi3.NewLoader()
 	doc, err := loader.LoadFromData(document)
 	if err != nil {

@@ -14,6 +14,12 @@ type JobIn struct {
 	NothingCameOff     string  `json:"nothing_came_off"`
 	EngineOpened       bool    `json:"engine_opened"`
 	PressureInQuestion bool    `json:"pressure_in_question"`
+	OilOut             bool    `json:"oil_out"`
+	CircuitOpen        bool    `json:"circuit_open"`
+	TeardownWanted     bool    `json:"teardown_wanted"`
+	NoBillBecause      string  `json:"no_bill_because"`
+	NotRunBecause      string  `json:"not_run_because"`
+	NotRunState        string  `json:"not_run_state"`
 	DebrisInQuestion   bool    `json:"debris_in_question"`
 	AsFoundWaived      string  `json:"as_found_waived"`
 	CauseUndetermined  string  `json:"cause_undetermined"`
@@ -30,6 +36,12 @@ func (in JobIn) onto(c *conv, n *shop.Job) {
 	n.NothingCameOff = in.NothingCameOff
 	n.EngineOpened = in.EngineOpened
 	n.PressureInQuestion = in.PressureInQuestion
+	n.OilOut = in.OilOut
+	n.CircuitOpen = in.CircuitOpen
+	n.TeardownWanted = in.TeardownWanted
+	n.NoBillBecause = in.NoBillBecause
+	n.NotRunBecause = in.NotRunBecause
+	n.NotRunState = shop.NotRunState(in.NotRunState)
 	n.DebrisInQuestion = in.DebrisInQuestion
 	n.AsFoundWaived = in.AsFoundWaived
 	n.CauseUndetermined = in.CauseUndetermined
@@ -53,6 +65,12 @@ type JobView struct {
 	NothingCameOff     string  `json:"nothing_came_off"`
 	EngineOpened       bool    `json:"engine_opened"`
 	PressureInQuestion bool    `json:"pressure_in_question"`
+	OilOut             bool    `json:"oil_out"`
+	CircuitOpen        bool    `json:"circuit_open"`
+	TeardownWanted     bool    `json:"teardown_wanted"`
+	NoBillBecause      string  `json:"no_bill_because"`
+	NotRunBecause      string  `json:"not_run_because"`
+	NotRunState        string  `json:"not_run_state"`
 	DebrisInQuestion   bool    `json:"debris_in_question"`
 	AsFoundWaived      string  `json:"as_found_waived"`
 	CauseUndetermined  string  `json:"cause_undetermined"`
@@ -77,6 +95,12 @@ func jobView(cur money.Currency, n shop.Job) JobView {
 		NothingCameOff:     n.NothingCameOff,
 		EngineOpened:       n.EngineOpened,
 		PressureInQuestion: n.PressureInQuestion,
+		OilOut:             n.OilOut,
+		CircuitOpen:        n.CircuitOpen,
+		TeardownWanted:     n.TeardownWanted,
+		NoBillBecause:      n.NoBillBecause,
+		NotRunBecause:      n.NotRunBecause,
+		NotRunState:        string(n.NotRunState),
 		DebrisInQuestion:   n.DebrisInQuestion,
 		AsFoundWaived:      n.AsFoundWaived,
 		CauseUndetermined:  n.CauseUndetermined,
@@ -277,6 +301,8 @@ type FindingIn struct {
 	LookedAtGrade    *int64   `json:"looked_at_grade"`
 	DamageMode       string   `json:"damage_mode"`
 	Pieces           string   `json:"pieces"`
+	InPieces         bool     `json:"in_pieces"`
+	LaidOut          bool     `json:"laid_out"`
 	FirstCause       bool     `json:"first_cause"`
 	CausedByID       *string  `json:"caused_by_id"`
 	SafeToRide       string   `json:"safe_to_ride"`
@@ -300,6 +326,8 @@ func (in FindingIn) onto(c *conv, n *shop.Finding) {
 	n.LookedAtGrade = in.LookedAtGrade
 	n.DamageMode = shop.DamageMode(in.DamageMode)
 	n.Pieces = shop.Pieces(orElse(in.Pieces, "none"))
+	n.InPieces = in.InPieces
+	n.LaidOut = in.LaidOut
 	n.FirstCause = in.FirstCause
 	n.CausedByID = shop.FindingID(text(in.CausedByID))
 	n.SafeToRide = shop.YesNo(in.SafeToRide)
@@ -329,6 +357,8 @@ type FindingView struct {
 	EffectiveGrade   *int64   `json:"effective_grade"`
 	DamageMode       string   `json:"damage_mode"`
 	Pieces           string   `json:"pieces"`
+	InPieces         bool     `json:"in_pieces"`
+	LaidOut          bool     `json:"laid_out"`
 	FirstCause       bool     `json:"first_cause"`
 	CausedByID       *string  `json:"caused_by_id"`
 	SafeToRide       string   `json:"safe_to_ride"`
@@ -361,6 +391,8 @@ func findingView(cur money.Currency, n shop.Finding) FindingView {
 		EffectiveGrade:   n.EffectiveGrade,
 		DamageMode:       string(n.DamageMode),
 		Pieces:           string(n.Pieces),
+		InPieces:         n.InPieces,
+		LaidOut:          n.LaidOut,
 		FirstCause:       n.FirstCause,
 		CausedByID:       orNull(n.CausedByID),
 		SafeToRide:       string(n.SafeToRide),

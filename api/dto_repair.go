@@ -17,7 +17,6 @@ type FasteningIn struct {
 	JointCondition string     `json:"joint_condition"`
 	NewFastener    string     `json:"new_fastener"`
 	Source         string     `json:"source"`
-	Tool           string     `json:"tool"`
 	CapturedAt     *string    `json:"captured_at"`
 }
 
@@ -33,7 +32,6 @@ func (in FasteningIn) onto(c *conv, n *shop.Fastening) {
 	n.JointCondition = shop.JointCondition(in.JointCondition)
 	n.NewFastener = shop.NewFastener(in.NewFastener)
 	n.Source = in.Source
-	n.Tool = in.Tool
 	n.CapturedAt = c.instantOpt("/captured_at", in.CapturedAt)
 }
 
@@ -54,6 +52,7 @@ type FasteningView struct {
 	NewFastener      string    `json:"new_fastener"`
 	Source           string    `json:"source"`
 	Tool             string    `json:"tool"`
+	WrenchID         *string   `json:"wrench_id"`
 	Applied          *Quantity `json:"applied"`
 	DoneBy           *string   `json:"done_by"`
 	DoneAt           *string   `json:"done_at"`
@@ -87,6 +86,7 @@ func fasteningView(cur money.Currency, n shop.Fastening) FasteningView {
 		NewFastener:      string(n.NewFastener),
 		Source:           n.Source,
 		Tool:             n.Tool,
+		WrenchID:         orNull(n.WrenchID),
 		Applied:          quantityView(n.Applied),
 		DoneBy:           orNull(n.DoneBy),
 		DoneAt:           instantOptView(n.DoneAt),
@@ -149,6 +149,7 @@ func holdPointView(cur money.Currency, n shop.HoldPoint) HoldPointView {
 type FirstStartIn struct {
 	TurnedByHand        bool        `json:"turned_by_hand"`
 	MarksReread         bool        `json:"marks_reread"`
+	NoMarksBecause      string      `json:"no_marks_because"`
 	OilInAndPrimed      bool        `json:"oil_in_and_primed"`
 	NoLeaks             bool        `json:"no_leaks"`
 	ToolsOut            bool        `json:"tools_out"`
@@ -162,6 +163,7 @@ type FirstStartIn struct {
 func (in FirstStartIn) onto(c *conv, n *shop.FirstStart) {
 	n.TurnedByHand = in.TurnedByHand
 	n.MarksReread = in.MarksReread
+	n.NoMarksBecause = in.NoMarksBecause
 	n.OilInAndPrimed = in.OilInAndPrimed
 	n.NoLeaks = in.NoLeaks
 	n.ToolsOut = in.ToolsOut
@@ -179,6 +181,7 @@ type FirstStartView struct {
 	JobID               string    `json:"job_id"`
 	TurnedByHand        bool      `json:"turned_by_hand"`
 	MarksReread         bool      `json:"marks_reread"`
+	NoMarksBecause      string    `json:"no_marks_because"`
 	OilInAndPrimed      bool      `json:"oil_in_and_primed"`
 	NoLeaks             bool      `json:"no_leaks"`
 	ToolsOut            bool      `json:"tools_out"`
@@ -197,6 +200,7 @@ func firstStartView(cur money.Currency, n shop.FirstStart) FirstStartView {
 		JobID:               string(n.JobID),
 		TurnedByHand:        n.TurnedByHand,
 		MarksReread:         n.MarksReread,
+		NoMarksBecause:      n.NoMarksBecause,
 		OilInAndPrimed:      n.OilInAndPrimed,
 		NoLeaks:             n.NoLeaks,
 		ToolsOut:            n.ToolsOut,
@@ -224,6 +228,7 @@ type RoadTestIn struct {
 	OdometerOut    *QuantityIn `json:"odometer_out"`
 	OdometerBack   *QuantityIn `json:"odometer_back"`
 	Outcome        string      `json:"outcome"`
+	FaultFindingID *string     `json:"fault_finding_id"`
 	Note           string      `json:"note"`
 	CapturedAt     *string     `json:"captured_at"`
 }
@@ -244,6 +249,7 @@ func (in RoadTestIn) onto(c *conv, n *shop.RoadTest) {
 	n.OdometerOut = c.quantityOpt("/odometer_out", in.OdometerOut)
 	n.OdometerBack = c.quantityOpt("/odometer_back", in.OdometerBack)
 	n.Outcome = shop.RideOutcome(in.Outcome)
+	n.FaultFindingID = shop.FindingID(text(in.FaultFindingID))
 	n.Note = in.Note
 	n.CapturedAt = c.instantOpt("/captured_at", in.CapturedAt)
 }
@@ -268,6 +274,7 @@ type RoadTestView struct {
 	OdometerOut    *Quantity `json:"odometer_out"`
 	OdometerBack   *Quantity `json:"odometer_back"`
 	Outcome        string    `json:"outcome"`
+	FaultFindingID *string   `json:"fault_finding_id"`
 	Note           string    `json:"note"`
 	StruckView
 	OriginView
@@ -294,6 +301,7 @@ func roadTestView(cur money.Currency, n shop.RoadTest) RoadTestView {
 		OdometerOut:    quantityView(n.OdometerOut),
 		OdometerBack:   quantityView(n.OdometerBack),
 		Outcome:        string(n.Outcome),
+		FaultFindingID: orNull(n.FaultFindingID),
 		Note:           n.Note,
 		StruckView:     struckView(n.Struck),
 		OriginView:     originView(n.Origin),

@@ -80,12 +80,13 @@ func shopView(cur money.Currency, n shop.Shop) ShopView {
 
 // StaffIn is what a client sends of a staff.
 type StaffIn struct {
-	Login        string   `json:"login"`
-	Name         string   `json:"name"`
-	Roles        []string `json:"roles"`
-	Disabled     bool     `json:"disabled"`
-	Rides        bool     `json:"rides"`
-	LicenceUntil *string  `json:"licence_until"`
+	Login          string   `json:"login"`
+	Name           string   `json:"name"`
+	Roles          []string `json:"roles"`
+	Disabled       bool     `json:"disabled"`
+	Rides          bool     `json:"rides"`
+	LicenceUntil   *string  `json:"licence_until"`
+	SamePersonAsID *string  `json:"same_person_as_id"`
 }
 
 // onto puts what the client sent onto a record; the rest of it stays.
@@ -96,34 +97,37 @@ func (in StaffIn) onto(c *conv, n *shop.Staff) {
 	n.Disabled = in.Disabled
 	n.Rides = in.Rides
 	n.LicenceUntil = c.dateOpt("/licence_until", in.LicenceUntil)
+	n.SamePersonAsID = shop.StaffID(text(in.SamePersonAsID))
 }
 
 // StaffView is a staff as clients see it.
 type StaffView struct {
-	ID           string   `json:"id"`
-	Version      int64    `json:"version"`
-	Login        string   `json:"login"`
-	Name         string   `json:"name"`
-	Roles        []string `json:"roles"`
-	HasPin       bool     `json:"has_pin"`
-	Disabled     bool     `json:"disabled"`
-	Rides        bool     `json:"rides"`
-	LicenceUntil *string  `json:"licence_until"`
-	CreatedAt    string   `json:"created_at"`
-	UpdatedAt    string   `json:"updated_at"`
+	ID             string   `json:"id"`
+	Version        int64    `json:"version"`
+	Login          string   `json:"login"`
+	Name           string   `json:"name"`
+	Roles          []string `json:"roles"`
+	HasPin         bool     `json:"has_pin"`
+	Disabled       bool     `json:"disabled"`
+	Rides          bool     `json:"rides"`
+	LicenceUntil   *string  `json:"licence_until"`
+	SamePersonAsID *string  `json:"same_person_as_id"`
+	CreatedAt      string   `json:"created_at"`
+	UpdatedAt      string   `json:"updated_at"`
 }
 
 func staffView(cur money.Currency, n shop.Staff) StaffView {
 	return StaffView{
 		ID: string(n.ID), Version: n.Version,
-		Login:        n.Login,
-		Name:         n.Name,
-		Roles:        texts(n.Roles),
-		HasPin:       n.HasPin,
-		Disabled:     n.Disabled,
-		Rides:        n.Rides,
-		LicenceUntil: dateView(n.LicenceUntil),
-		CreatedAt:    instantView(n.CreatedAt), UpdatedAt: instantView(n.UpdatedAt),
+		Login:          n.Login,
+		Name:           n.Name,
+		Roles:          texts(n.Roles),
+		HasPin:         n.HasPin,
+		Disabled:       n.Disabled,
+		Rides:          n.Rides,
+		LicenceUntil:   dateView(n.LicenceUntil),
+		SamePersonAsID: orNull(n.SamePersonAsID),
+		CreatedAt:      instantView(n.CreatedAt), UpdatedAt: instantView(n.UpdatedAt),
 	}
 }
 

@@ -232,9 +232,9 @@ func (a allow) permits(who auth.Principal) bool {
 	case anyStaff:
 		return who.StaffID != ""
 	case counter:
-		return who.Has(auth.Advisor) || who.Has(auth.Owner)
+		return who.Has(auth.RoleAdvisor) || who.Has(auth.RoleOwner)
 	case ownerOnly:
-		return who.Has(auth.Owner)
+		return who.Has(auth.RoleOwner)
 	}
 	return false
 }

@@ -7,7 +7,6 @@ package app
 import (
 	"context"
 
-	"benchtag/internal/auth"
 	"benchtag/internal/fault"
 	"benchtag/internal/shop"
 )
@@ -81,5 +80,3 @@ func New(opt Options) *App {
 func Forbidden() error {
 	return fault.New(fault.Forbidden, "app.not_allowed", "Your roles do not allow this; ask the owner of the shop.")
 }
-
-func scopeOf(who auth.Principal) shop.ShopID { return shop.ShopID(who.ShopID) }

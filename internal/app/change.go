@@ -62,7 +62,7 @@ func (c *Change) SealFor(id shop.CustomerID) { c.customer = id }
 // change runs fn as one operation on a stream. If fn wrote nothing (an
 // identical resend), there is no entry either.
 func (a *App) change(ctx context.Context, who auth.Principal, stream journal.Stream, event journal.Event, fn func(*Change) error) error {
-	return a.Store.Write(ctx, scopeOf(who), func(ctx context.Context, tx Tx) error {
+	return a.Store.Write(ctx, who.ShopID, func(ctx context.Context, tx Tx) error {
 		return a.changeIn(ctx, tx, who, stream, event, fn)
 	})
 }
@@ -83,11 +83,11 @@ func (a *App) changeIn(ctx context.Context, tx Tx, who auth.Principal, stream jo
 func actorOf(who auth.Principal) journal.Actor {
 	switch {
 	case who.StaffID != "":
-		return journal.Actor{Kind: journal.Staff, ID: who.StaffID}
+		return journal.Actor{Kind: journal.Staff, ID: string(who.StaffID)}
 	case who.LinkID != "":
-		return journal.Actor{Kind: journal.CustomerLink, ID: who.LinkID}
+		return journal.Actor{Kind: journal.CustomerLink, ID: string(who.LinkID)}
 	case who.TabletID != "":
-		return journal.Actor{Kind: journal.Tablet, ID: who.TabletID}
+		return journal.Actor{Kind: journal.Tablet, ID: string(who.TabletID)}
 	}
 	return journal.Actor{Kind: journal.System, ID: "benchtag"}
 }
@@ -200,17 +200,17 @@ func orderStream(scope shop.ShopID, id shop.WorkOrderID) journal.Stream {
 
 // onShop runs a change of the shop's own records.
 func (a *App) onShop(ctx context.Context, who auth.Principal, event journal.Event, fn func(*Change) error) error {
-	return a.change(ctx, who, shopStream(scopeOf(who)), event, fn)
+	return a.change(ctx, who, shopStream(who.ShopID), event, fn)
 }
 
 // onOrder runs a change under a work order, its head locked first.
 func (a *App) onOrder(ctx context.Context, who auth.Principal, id shop.WorkOrderID, event journal.Event, fn func(*Change, *shop.WorkOrder) error) error {
-	return a.Store.Write(ctx, scopeOf(who), func(ctx context.Context, tx Tx) error {
+	return a.Store.Write(ctx, who.ShopID, func(ctx context.Context, tx Tx) error {
 		var order shop.WorkOrder
 		if err := tx.Load(&order, string(id)); err != nil {
 			return err
 		}
-		return a.changeIn(ctx, tx, who, orderStream(scopeOf(who), id), event, func(c *Change) error {
+		return a.changeIn(ctx, tx, who, orderStream(who.ShopID, id), event, func(c *Change) error {
 			if err := c.Load(&order, string(id)); err != nil {
 				return err
 			}
@@ -230,7 +230,7 @@ type JobChange struct {
 // onJob runs a change under a job: the head of its work order is locked
 // before the job is read, so gates are free of races.
 func (a *App) onJob(ctx context.Context, who auth.Principal, id shop.JobID, event journal.Event, fn func(*JobChange) error) error {
-	return a.Store.Write(ctx, scopeOf(who), func(ctx context.Context, tx Tx) error {
+	return a.Store.Write(ctx, who.ShopID, func(ctx context.Context, tx Tx) error {
 		var job shop.Job
 		if err := tx.Load(&job, string(id)); err != nil {
 			return err

@@ -74,7 +74,7 @@ func create[T any, P Record[T]](c *JobChange, put Put, r rules[T], fill func(*T)
 	p.SetKey(put.ID)
 	*p.Owner() = shop.OfJob{WorkOrderID: c.Job.WorkOrderID, JobID: c.Job.ID}
 	origin := p.Made()
-	origin.RecordedBy, origin.TabletID, origin.SignOnID = shop.StaffID(c.Who.StaffID), shop.TabletID(c.Who.TabletID), shop.SignOnID(c.Who.SignOnID)
+	origin.RecordedBy, origin.TabletID, origin.SignOnID = c.Who.StaffID, c.Who.TabletID, c.Who.SignOnID
 	origin.ReceivedAt, origin.CreatedDigest, origin.BodyDigest = c.Now(), put.Digest, put.Digest
 	origin.Late = origin.CapturedAt != nil && origin.CapturedAt.Before(c.Job.StageSince)
 	if ended(c.Job) && !origin.Late {
@@ -181,7 +181,7 @@ func strikeRecord[T any, P Strikable[T]](ctx context.Context, a *App, who auth.P
 			}
 		}
 		now := c.Now()
-		*P(&row).Strike() = shop.Struck{StruckAt: &now, StruckBy: shop.StaffID(c.Who.StaffID), StruckReason: reason}
+		*P(&row).Strike() = shop.Struck{StruckAt: &now, StruckBy: c.Who.StaffID, StruckReason: reason}
 		return c.advanceFirst(P(&row))
 	})
 	return row, err
@@ -206,7 +206,7 @@ func loadOf[T any, P Record[T]](tx Tx, at Place, noun string, row *T) error {
 
 // RecordOf reads one record of a job.
 func RecordOf[T any, P Record[T]](ctx context.Context, a *App, who auth.Principal, at Place) (row T, err error) {
-	err = a.Store.Read(ctx, scopeOf(who), func(tx Tx) error {
+	err = a.Store.Read(ctx, who.ShopID, func(tx Tx) error {
 		return loadOf[T, P](tx, at, "record", &row)
 	})
 	return row, err
@@ -214,7 +214,7 @@ func RecordOf[T any, P Record[T]](ctx context.Context, a *App, who auth.Principa
 
 // RecordsOf reads a page of the records of a job, in order of making.
 func RecordsOf[T any, P Record[T]](ctx context.Context, a *App, who auth.Principal, job shop.JobID, page Page) (rows []T, err error) {
-	err = a.Store.Read(ctx, scopeOf(who), func(tx Tx) error {
+	err = a.Store.Read(ctx, who.ShopID, func(tx Tx) error {
 		if _, err := load[shop.Job](tx, string(job)); err != nil {
 			return err
 		}

@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"slices"
 	"strings"
-	"unicode"
 	"unicode/utf8"
 
 	"benchtag/internal/fault"
@@ -78,46 +77,13 @@ func (r PasswordRules) refuse(code, message string) error {
 }
 
 func (r PasswordRules) guessable(pw string) error {
-	bare := bareText(pw)
 	switch {
-	case patterned(bare):
+	case patterned(pw):
 		return r.refuse("auth.password_pattern", "Choose one that is not a repetition or a run such as 1234.")
-	case r.common(pw):
+	case slices.ContainsFunc(wordForms(pw), r.Common):
 		return r.refuse("auth.password_common", "This is one of the first that guessers try. Choose another.")
-	case contextual(fold(bare), r.Context):
+	case contextual(pw, r.Context):
 		return r.refuse("auth.password_context", "Leave out the names of the shop, of the sign-in and of this program.")
 	}
 	return nil
-}
-
-// common tries the password as typed, without its punctuation, with digits
-// read as the letters they look like, and without what hangs on the word at
-// either end, unless that is more than half of it.
-func (r PasswordRules) common(pw string) bool {
-	lower := strings.ToLower(pw)
-	bare := bareText(pw)
-	forms := []string{lower, bare}
-	for _, one := range []string{"i", "l"} {
-		forms = append(forms, letters("1", one).Replace(lower))
-	}
-	word := strings.TrimFunc(bare, unicode.IsDigit)
-	if 2*utf8.RuneCountInString(word) > utf8.RuneCountInString(bare) {
-		forms = append(forms, word, fold(word))
-	}
-	return slices.ContainsFunc(forms, r.Common)
-}
-
-// letters undoes the usual look-alikes; extra pairs come on top.
-func letters(extra ...string) *strings.Replacer {
-	return strings.NewReplacer(append([]string{"0", "o", "3", "e", "4", "a", "5", "s", "7", "t", "8", "b", "@", "a", "$", "s", "!", "i"}, extra...)...)
-}
-
-// bareText is lower case with nothing but letters, marks and digits.
-func bareText(text string) string {
-	return strings.Map(func(c rune) rune {
-		if unicode.IsLetter(c) || unicode.IsMark(c) || unicode.IsDigit(c) {
-			return unicode.ToLower(c)
-		}
-		return -1
-	}, letters().Replace2(text))
 }

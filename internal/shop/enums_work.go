@@ -395,3 +395,19 @@ const (
 func MachineStateValues() []MachineState {
 	return []MachineState{"complete", "in_boxes", "movable_only"}
 }
+
+// NotRunState is a closed set of words.
+type NotRunState string
+
+// The values of NotRunState.
+const (
+	NotRunStateUnset       NotRunState = ""
+	NotRunStateComplete    NotRunState = "complete"
+	NotRunStateInBoxes     NotRunState = "in_boxes"
+	NotRunStateMovableOnly NotRunState = "movable_only"
+)
+
+// NotRunStateValues lists them all.
+func NotRunStateValues() []NotRunState {
+	return []NotRunState{"", "complete", "in_boxes", "movable_only"}
+}

@@ -37,6 +37,18 @@ type Job struct {
 	EngineOpened bool `json:"engine_opened"`
 	// PressureInQuestion: Oil pressure is in question: read it by gauge at the first start.
 	PressureInQuestion bool `json:"pressure_in_question"`
+	// OilOut: The oil was drained or a filter changed.
+	OilOut bool `json:"oil_out"`
+	// CircuitOpen: A fuel or coolant circuit was opened.
+	CircuitOpen bool `json:"circuit_open"`
+	// TeardownWanted: Something must be opened to know more.
+	TeardownWanted bool `json:"teardown_wanted"`
+	// NoBillBecause: Why nothing is billed, e.g. an earlier job made good.
+	NoBillBecause string `json:"no_bill_because"`
+	// NotRunBecause: Why it leaves without having been run.
+	NotRunBecause string `json:"not_run_because"`
+	// NotRunState: How it leaves, if it was not run.
+	NotRunState NotRunState `json:"not_run_state"`
 	// DebrisInQuestion: Loose metal was found: debris checks must show it clearing.
 	DebrisInQuestion bool `json:"debris_in_question"`
 	// AsFoundWaived: Why no readings were taken before the first bolt.
@@ -175,6 +187,10 @@ type Finding struct {
 	DamageMode DamageMode `json:"damage_mode"`
 	// Pieces: Whether pieces are missing, and whether they were found.
 	Pieces Pieces `json:"pieces"`
+	// InPieces: The part is broken into pieces.
+	InPieces bool `json:"in_pieces"`
+	// LaidOut: The pieces were laid out and counted.
+	LaidOut bool `json:"laid_out"`
 	// FirstCause: The first cause of the trouble.
 	FirstCause bool `json:"first_cause"`
 	// CausedByID: The finding that caused this one.

@@ -31,6 +31,8 @@ type Fastening struct {
 	Source string `json:"source"`
 	// Tool: Wrench used.
 	Tool string `json:"tool"`
+	// WrenchID: The wrench, where it is one of the shop's gauges.
+	WrenchID GaugeID `gorm:"serializer:ref" json:"wrench_id"`
 	// Applied: Wrench setting when pulled.
 	Applied Quantity `gorm:"embedded;embeddedPrefix:applied_" json:"applied"`
 	// DoneBy: Who pulled.
@@ -99,6 +101,8 @@ type FirstStart struct {
 	TurnedByHand bool `json:"turned_by_hand"`
 	// MarksReread: Timing marks read again.
 	MarksReread bool `json:"marks_reread"`
+	// NoMarksBecause: Why there are no marks to read.
+	NoMarksBecause string `json:"no_marks_because"`
 	// OilInAndPrimed: Oil in, and primed.
 	OilInAndPrimed bool `json:"oil_in_and_primed"`
 	// NoLeaks: No fuel or coolant leak.
@@ -156,6 +160,8 @@ type RoadTest struct {
 	OdometerBack Quantity `gorm:"embedded;embeddedPrefix:odometer_back_" json:"odometer_back"`
 	// Outcome: What came of it.
 	Outcome RideOutcome `json:"outcome"`
+	// FaultFindingID: The finding its fault is, as disclosed.
+	FaultFindingID FindingID `gorm:"serializer:ref" json:"fault_finding_id"`
 	// Note: Remark.
 	Note string `json:"note"`
 	Struck

@@ -72,6 +72,8 @@ type Staff struct {
 	Rides bool `json:"rides"`
 	// LicenceUntil: Day until which the riding licence was seen to be valid, or no data.
 	LicenceUntil Date `json:"licence_until"`
+	// SamePersonAsID: Another account of the same person; it never counts as a second person.
+	SamePersonAsID StaffID `gorm:"serializer:ref" json:"same_person_as_id"`
 }
 
 // TableName names the table of Staff.

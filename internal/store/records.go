@@ -6,6 +6,8 @@ import (
 	"errors"
 	"fmt"
 
+	"gorm.io/gorm"
+
 	"benchtag/internal/app"
 	"benchtag/internal/fault"
 	"benchtag/internal/journal"
@@ -129,5 +131,9 @@ func (t *tx) Recall(k app.IdempotencyKey) (*app.StoredAnswer, error) {
 func (t *tx) Remember(k app.IdempotencyKey, a app.StoredAnswer) error {
 	_, err := run(t.db, stmtRemember, string(t.shop), k.Actor, k.Route, k.KeyHash,
 		a.Fingerprint, a.Status, a.ETag, a.Body, t.now)
+	if errors.Is(err, gorm.ErrDuplicatedKey) {
+		// The same effect was under way; the next try finds its answer.
+		return errAgain
+	}
 	return err
 }

@@ -95,9 +95,15 @@ func (s *Store) Write(ctx context.Context, scope shop.ShopID, fn func(context.Co
 	}
 }
 
+// errAgain asks for another try of the whole transaction.
+var errAgain = errors.New("store: the same effect was under way")
+
 // retryable reports whether the database undid the transaction because of
 // another one, so that trying again may succeed.
 func retryable(err error) bool {
+	if errors.Is(err, errAgain) {
+		return true
+	}
 	var pg *pgconn.PgError
 	if errors.As(err, &pg) {
 		return pg.Code == "40001" || pg.Code == "40P01"

@@ -158,6 +158,7 @@ CREATE TABLE staff (
     disabled boolean NOT NULL,
     rides boolean NOT NULL,
     licence_until text NOT NULL CHECK (licence_until = '' OR length(licence_until) = 10),
+    same_person_as_id uuid,
     PRIMARY KEY (shop_id, id),
     UNIQUE (shop_id, login)
 );
@@ -522,6 +523,12 @@ CREATE TABLE jobs (
     nothing_came_off text NOT NULL CHECK (length(nothing_came_off) <= 2000),
     engine_opened boolean NOT NULL,
     pressure_in_question boolean NOT NULL,
+    oil_out boolean NOT NULL,
+    circuit_open boolean NOT NULL,
+    teardown_wanted boolean NOT NULL,
+    no_bill_because text NOT NULL CHECK (length(no_bill_because) <= 2000),
+    not_run_because text NOT NULL CHECK (length(not_run_because) <= 2000),
+    not_run_state text NOT NULL CHECK (not_run_state IN ('', 'complete', 'in_boxes', 'movable_only')),
     debris_in_question boolean NOT NULL,
     as_found_waived text NOT NULL CHECK (length(as_found_waived) <= 2000),
     cause_undetermined text NOT NULL CHECK (length(cause_undetermined) <= 2000),
@@ -645,6 +652,8 @@ CREATE TABLE findings (
     effective_grade bigint CHECK (effective_grade >= 0),
     damage_mode text NOT NULL CHECK (damage_mode IN ('', 'cracked', 'bent', 'broken', 'stripped_thread', 'heat_blued', 'scored', 'wiped', 'seized', 'worn', 'stretched', 'hooked', 'hollowed', 'burnt', 'warped', 'corroded', 'chafed', 'perished', 'leaking', 'contaminated', 'loose', 'missing', 'wrong_part', 'badly_fitted_before', 'electrical_open', 'electrical_short', 'surface_fatigue', 'scuffing', 'plastic_deformation', 'tooth_breakage', 'fretting', 'overheated', 'indented')),
     pieces text NOT NULL CHECK (pieces IN ('none', 'missing', 'found')),
+    in_pieces boolean NOT NULL,
+    laid_out boolean NOT NULL,
     first_cause boolean NOT NULL,
     caused_by_id uuid,
     safe_to_ride text NOT NULL CHECK (safe_to_ride IN ('yes', 'no', 'not_known')),
@@ -1053,6 +1062,7 @@ CREATE TABLE fastenings (
     new_fastener text NOT NULL CHECK (new_fastener IN ('yes', 'no', 'not_needed')),
     source text NOT NULL CHECK (length(source) <= 2000),
     tool text NOT NULL CHECK (length(tool) <= 2000),
+    wrench_id uuid,
     applied_value text NOT NULL CHECK (length(applied_value) <= 32),
     applied_unit text NOT NULL CHECK (length(applied_unit) <= 32),
     applied_entered text NOT NULL CHECK (length(applied_entered) <= 64),
@@ -1124,6 +1134,7 @@ CREATE TABLE first_starts (
     job_id uuid NOT NULL,
     turned_by_hand boolean NOT NULL,
     marks_reread boolean NOT NULL,
+    no_marks_because text NOT NULL CHECK (length(no_marks_because) <= 2000),
     oil_in_and_primed boolean NOT NULL,
     no_leaks boolean NOT NULL,
     tools_out boolean NOT NULL,
@@ -1172,6 +1183,7 @@ CREATE TABLE road_tests (
     odometer_back_unit text NOT NULL CHECK (length(odometer_back_unit) <= 32),
     odometer_back_entered text NOT NULL CHECK (length(odometer_back_entered) <= 64),
     outcome text NOT NULL CHECK (outcome IN ('', 'ok', 'fault')),
+    fault_finding_id uuid,
     note text NOT NULL CHECK (length(note) <= 10000),
     struck_at timestamptz,
     struck_by uuid,
@@ -1362,6 +1374,7 @@ CREATE TABLE withdrawals (
 CREATE INDEX withdrawals_by_job ON withdrawals (shop_id, job_id, id);
 
 ALTER TABLE shops ADD FOREIGN KEY (shop_id) REFERENCES shop_slugs (shop_id);
+ALTER TABLE staff ADD FOREIGN KEY (shop_id, same_person_as_id) REFERENCES staff (shop_id, id);
 ALTER TABLE staff ADD FOREIGN KEY (shop_id) REFERENCES shop_slugs (shop_id);
 ALTER TABLE sign_in_counters ADD FOREIGN KEY (shop_id) REFERENCES shop_slugs (shop_id);
 ALTER TABLE sessions ADD FOREIGN KEY (shop_id, staff_id) REFERENCES staff (shop_id, id);
@@ -1502,6 +1515,7 @@ ALTER TABLE consents ADD FOREIGN KEY (shop_id, taken_by) REFERENCES staff (shop_
 ALTER TABLE fastenings ADD FOREIGN KEY (shop_id, work_order_id) REFERENCES work_orders (shop_id, id);
 ALTER TABLE fastenings ADD FOREIGN KEY (shop_id, job_id) REFERENCES jobs (shop_id, id);
 ALTER TABLE fastenings ADD FOREIGN KEY (shop_id, hold_point_id) REFERENCES hold_points (shop_id, id);
+ALTER TABLE fastenings ADD FOREIGN KEY (shop_id, wrench_id) REFERENCES gauges (shop_id, id);
 ALTER TABLE fastenings ADD FOREIGN KEY (shop_id, done_by) REFERENCES staff (shop_id, id);
 ALTER TABLE fastenings ADD FOREIGN KEY (shop_id, checked_by) REFERENCES staff (shop_id, id);
 ALTER TABLE fastenings ADD FOREIGN KEY (shop_id, struck_by) REFERENCES staff (shop_id, id);
@@ -1523,6 +1537,7 @@ ALTER TABLE first_starts ADD FOREIGN KEY (shop_id, sign_on_id) REFERENCES sign_o
 ALTER TABLE road_tests ADD FOREIGN KEY (shop_id, work_order_id) REFERENCES work_orders (shop_id, id);
 ALTER TABLE road_tests ADD FOREIGN KEY (shop_id, job_id) REFERENCES jobs (shop_id, id);
 ALTER TABLE road_tests ADD FOREIGN KEY (shop_id, rider_id) REFERENCES staff (shop_id, id);
+ALTER TABLE road_tests ADD FOREIGN KEY (shop_id, fault_finding_id) REFERENCES findings (shop_id, id);
 ALTER TABLE road_tests ADD FOREIGN KEY (shop_id, struck_by) REFERENCES staff (shop_id, id);
 ALTER TABLE road_tests ADD FOREIGN KEY (shop_id, recorded_by) REFERENCES staff (shop_id, id);
 ALTER TABLE road_tests ADD FOREIGN KEY (shop_id, tablet_id) REFERENCES tablets (shop_id, id);

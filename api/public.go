@@ -1,0 +1,65 @@
+package api
+
+import (
+	"net/http"
+
+	"github.com/labstack/echo/v4"
+
+	"benchtag/internal/app"
+	"benchtag/internal/fault"
+)
+
+// Addresses outside the contract's policy table, listed so that the test of
+// all routes knows them.
+const (
+	pathLive     = "/livez"
+	pathReady    = "/readyz"
+	pathHome     = "/"
+	pathReading  = "/api"
+	pathContract = "/openapi.yaml"
+	pathLink     = "/c/:token"
+	pathCheck    = "/c/:token/check"
+	pathDecide   = "/c/:token/decide"
+)
+
+func (s *Server) publicRoutes() {
+	e := s.echo
+	e.GET(pathLive, func(e echo.Context) error { return e.String(http.StatusOK, "alive\n") })
+	e.GET(pathReady, s.ready)
+	e.GET(pathContract, func(e echo.Context) error {
+		return e.Blob(http.StatusOK, "application/yaml; charset=utf-8", s.Contract)
+	})
+	if s.Pages == nil {
+		return
+	}
+	e.GET(pathHome, func(e echo.Context) error { s.Pages.Home(e.Response(), e.Request()); return nil })
+	e.GET(pathReading, func(e echo.Context) error { s.Pages.Reading(e.Response(), e.Request()); return nil })
+	e.GET(pathLink, s.link(""))
+	e.POST(pathCheck, s.link("check"))
+	e.POST(pathDecide, s.link("decide"))
+}
+
+// ready answers whether this process can serve.
+func (s *Server) ready(e echo.Context) error {
+	if err := s.App.Store.Ready(e.Request().Context()); err != nil {
+		return fault.New(fault.Unavailable, "api.not_ready", "This server is not ready: its database cannot be used.").Because(err)
+	}
+	return e.String(http.StatusOK, "ready\n")
+}
+
+// link serves the customer's page, its limits counted first. The key of a
+// limit is the hash of the token, so that no secret stays in memory.
+func (s *Server) link(step string) echo.HandlerFunc {
+	return func(e echo.Context) error {
+		if err := s.limits.take("link-ip "+e.RealIP(), linkPerIP); err != nil {
+			return err
+		}
+		token := e.Param("token")
+		if err := s.limits.take("link "+app.HashText(token), perLink); err != nil {
+			return err
+		}
+		e.Request().Body = http.MaxBytesReader(e.Response(), e.Request().Body, 16<<10)
+		s.Pages.Link(e.Response(), e.Request(), LinkVisit{Token: token, Step: step, IP: e.RealIP(), UserAgent: e.Request().UserAgent()})
+		return nil
+	}
+}

@@ -1,0 +1,56 @@
+package api
+
+import "slices"
+
+// handler serves one route: it parses, calls one use case, renders.
+type handler func(*call) error
+
+// route is one line of the policy table: what exists, who may, what it does.
+type route struct {
+	Method    string
+	Path      string // as in the contract
+	Operation string // operationId of the contract
+	Allow     allow
+	// Effect routes need an Idempotency-Key; their first answer is stored.
+	Effect bool
+	Do     handler
+}
+
+// routes is the one policy table. The areas are files of their own; the test
+// of the matrix and the contract walk this list.
+func (s *Server) routes() []route {
+	return slices.Concat(
+		s.signInRoutes(),
+		s.tabletRoutes(),
+		s.shopRoutes(),
+		s.staffRoutes(),
+		s.customerRoutes(),
+		s.workOrderRoutes(),
+		s.floorRoutes(),
+		s.jobRoutes(),
+		s.recordRoutes(),
+		s.repairRoutes(),
+		s.moneyRoutes(),
+		s.offerRoutes(),
+	)
+}
+
+// get is a route that reads.
+func get(path, operation string, allow allow, do handler) route {
+	return route{Method: "GET", Path: path, Operation: operation, Allow: allow, Do: do}
+}
+
+// effect is a POST that needs an Idempotency-Key.
+func effect(path, operation string, allow allow, do handler) route {
+	return route{Method: "POST", Path: path, Operation: operation, Allow: allow, Effect: true, Do: do}
+}
+
+// post is a POST without a stored answer: sign-in, refresh, heartbeat.
+func post(path, operation string, allow allow, do handler) route {
+	return route{Method: "POST", Path: path, Operation: operation, Allow: allow, Do: do}
+}
+
+// put is a PUT, which carries its version.
+func put(path, operation string, allow allow, do handler) route {
+	return route{Method: "PUT", Path: path, Operation: operation, Allow: allow, Do: do}
+}
