@@ -1,0 +1,139 @@
+package app
+
+import (
+	"encoding/json"
+
+	"benchtag/internal/money"
+	"benchtag/internal/shop"
+)
+
+// OfferDocument is what a customer is shown, whole. Its JSON bytes are stored
+// once and hashed; the page renders these bytes and nothing else, so that
+// what is seen is what is agreed to. It holds no phone number or address of
+// the customer, no other job, no internal note and no surname of staff.
+type OfferDocument struct {
+	Version   int             `json:"version"` // of this format; 1
+	Shop      OfferShop       `json:"shop"`
+	Number    int64           `json:"number"`      // of the work order
+	Offer     int64           `json:"offer"`       // of the offer on it
+	Machine   string          `json:"machine"`     // make, model, year
+	Job       string          `json:"job"`         // its title
+	Kind      shop.ScopeKind  `json:"kind"`        // what is asked
+	AskedAt   string          `json:"asked_at"`    // RFC 3339, UTC
+	PriceTill shop.Date       `json:"price_until"` // last day the price holds
+	Currency  money.Currency  `json:"currency"`    // ISO 4217
+	TaxMode   shop.TaxMode    `json:"tax_mode"`    // whether line amounts contain tax
+	Concerns  []OfferConcern  `json:"concerns"`    // what the customer said, and the answers
+	Findings  []OfferFinding  `json:"findings"`    // what was found
+	Ways      []OfferWay      `json:"ways"`        // ways forward, none favoured
+	Rule      json.RawMessage `json:"rule"`        // the consent rule, whole
+	Cautions  []string        `json:"cautions"`    // what must be said
+	Statement string          `json:"statement"`   // on the electronic form of the answer
+}
+
+// OfferShop is the shop as a customer knows it.
+type OfferShop struct {
+	Name         string `json:"name"`
+	Phone        string `json:"phone"`
+	Address      string `json:"address"`
+	Registration string `json:"registration"`
+}
+
+// OfferConcern is a complaint or request and what is said to it.
+type OfferConcern struct {
+	Words  string      `json:"words"`
+	Answer shop.Answer `json:"answer"`
+	Note   string      `json:"note"`
+}
+
+// OfferFinding is one finding in words.
+type OfferFinding struct {
+	Component  string          `json:"component"`
+	Grade      *int64          `json:"grade"` // 0 to 4, or no data
+	DamageMode shop.DamageMode `json:"damage_mode"`
+	SafeToRide shop.YesNo      `json:"safe_to_ride"`
+	Advised    shop.Advised    `json:"advised"`
+	FirstCause bool            `json:"first_cause"`
+	NotLooked  string          `json:"not_looked_because"`
+}
+
+// OfferWay is one way forward.
+type OfferWay struct {
+	ScopeID      shop.ScopeID        `json:"scope_id"`
+	Title        string              `json:"title"`
+	WhatWeDo     string              `json:"what_we_do"`
+	StaysUnknown string              `json:"stays_unknown"`
+	EarliestOn   shop.Date           `json:"earliest_on"`
+	MayRide      shop.RideAnswer     `json:"may_ride"`
+	RideNote     string              `json:"ride_note"`
+	Warranty     string              `json:"warranty"`
+	Deposit      *money.Amount       `json:"deposit_minor"`
+	Terms        *shop.TeardownTerms `json:"teardown_terms"`
+	Lines        []OfferLine         `json:"lines"`
+	Low          OfferSum            `json:"low"`
+	High         OfferSum            `json:"high"`
+}
+
+// OfferLine is one line of a way forward.
+type OfferLine struct {
+	LineID      shop.LineID    `json:"line_id"`
+	Kind        shop.LineKind  `json:"kind"`
+	Description string         `json:"description"`
+	Certainty   shop.Certainty `json:"certainty"`
+	Low         money.Amount   `json:"low_minor"`
+	High        money.Amount   `json:"high_minor"`
+}
+
+// OfferSum is one end of the range, in minor units.
+type OfferSum struct {
+	Net      money.Amount `json:"net_minor"`
+	Tax      money.Amount `json:"tax_minor"`
+	Rounding money.Amount `json:"rounding_minor"`
+	Gross    money.Amount `json:"gross_minor"`
+}
+
+// LinkState says what a customer's link shows.
+type LinkState string
+
+// The states of a link.
+const (
+	LinkOpen    LinkState = "open"    // the offer waits for an answer
+	LinkDecided LinkState = "decided" // answered: the receipt is shown
+)
+
+// LinkView is what a customer's link shows. A link that is unknown gives a
+// NotFound fault, one that was closed, replaced or has ended a Gone fault.
+type LinkView struct {
+	State      LinkState
+	Document   OfferDocument
+	SHA256     string // of the document's bytes, hex
+	NewFinding bool   // something new was found after it was sent
+	DecideTill string // RFC 3339, UTC
+	Receipt    *LinkReceipt
+}
+
+// LinkReceipt is the answer as recorded.
+type LinkReceipt struct {
+	ConsentID  shop.ConsentID
+	Decision   shop.Decision
+	WayTitle   string
+	Gross      money.Amount // upper end agreed to
+	TypedName  string
+	AnsweredAt string // RFC 3339, UTC
+	Wording    string
+	SHA256     string // of the document agreed to
+}
+
+// LinkAnswer is the customer's answer on the page.
+type LinkAnswer struct {
+	Token     string
+	SHA256    string // of the document shown, from the form
+	Decline   bool
+	ScopeID   shop.ScopeID // the way chosen, unless Decline
+	TypedName string
+	Relation  string // to the owner of the machine; empty for the owner
+	Note      string
+	Agreed    bool // the wording was ticked
+	IP        string
+	UserAgent string
+}
