@@ -8,6 +8,7 @@ import (
 
 	"gorm.io/gorm"
 	"gorm.io/gorm/clause"
+	"gorm.io/gorm/schema"
 )
 
 // errGuard marks a statement refused because it could cross shops.
@@ -105,12 +106,12 @@ func checkCondition(db *gorm.DB) {
 		refuse(db, "no condition")
 		return
 	}
-	if !namesShop(where.Exprs[0]) {
+	if !namesShop(db.Statement.Schema, where.Exprs[0]) {
 		refuse(db, "the first condition is not shop_id")
 		return
 	}
 	for _, e := range where.Exprs[1:] {
-		if !plain(e) {
+		if !plain(db.Statement.Schema, e) {
 			refuse(db, "a condition that is not a plain comparison could leave the shop")
 			return
 		}
@@ -127,11 +128,11 @@ func reachesFurther(s *gorm.Statement) string {
 			return "the clause " + name + " is not used here"
 		}
 	}
-	if s.TableExpr != nil && (s.TableExpr.SQL != s.Quote(s.Table) || len(s.TableExpr.Vars) > 0) {
-		return "the table is an expression"
+	if s.Schema == nil || s.TableExpr != nil || s.Table != s.Schema.Table {
+		return "the table is not that of a noun"
 	}
 	for _, name := range s.Selects {
-		if name != "*" && (s.Schema == nil || s.Schema.LookUpField(name) == nil) {
+		if name != "*" && s.Schema.FieldsByDBName[name] == nil {
 			return "a selected column is an expression"
 		}
 	}
@@ -142,11 +143,7 @@ func reachesFurther(s *gorm.Statement) string {
 }
 
 func countsRows(c clause.Clause) bool {
-	s, ok := c.Expression.(clause.Select)
-	if !ok {
-		return false
-	}
-	e, ok := s.Expression.(clause.Expr)
+	e, ok := c.Expression.(clause.Expr)
 	return ok && e.SQL == "count(*)" && len(e.Vars) == 0
 }
 
@@ -160,7 +157,7 @@ func ordersPlainly(s *gorm.Statement) string {
 		return "the order is an expression"
 	}
 	for _, column := range by.Columns {
-		if column.Column.Raw {
+		if !plainColumn(s.Schema, column.Column) {
 			return "the order is an expression"
 		}
 	}
@@ -168,9 +165,9 @@ func ordersPlainly(s *gorm.Statement) string {
 }
 
 // namesShop reports whether e is exactly shop_id = a non-empty text.
-func namesShop(e clause.Expression) bool {
+func namesShop(s *schema.Schema, e clause.Expression) bool {
 	eq, ok := e.(clause.Eq)
-	if !ok || !plainColumn(eq.Column) || eq.Column.(clause.Column).Name != "shop_id" {
+	if !ok || !plainColumn(s, eq.Column) || eq.Column.(clause.Column).Name != "shop_id" {
 		return false
 	}
 	id, ok := eq.Value.(string)
@@ -179,25 +176,27 @@ func namesShop(e clause.Expression) bool {
 
 // plain reports whether e only compares columns with values, and holds where
 // all its parts do.
-func plain(e clause.Expression) bool {
+func plain(s *schema.Schema, e clause.Expression) bool {
 	switch v := e.(type) {
 	case clause.Eq:
-		return plainColumn(v.Column) && plainValue(v.Value)
+		return plainColumn(s, v.Column) && plainValue(v.Value)
 	case clause.Gt:
-		return plainColumn(v.Column) && plainValue(v.Value)
+		return plainColumn(s, v.Column) && plainValue(v.Value)
 	case clause.Lt:
-		return plainColumn(v.Column) && plainValue(v.Value)
+		return plainColumn(s, v.Column) && plainValue(v.Value)
 	case clause.IN:
-		return plainColumn(v.Column) && !slices.ContainsFunc(v.Values, func(value any) bool { return !plainValue(value) })
+		return plainColumn(s, v.Column) && !slices.ContainsFunc(v.Values, func(value any) bool { return !plainValue(value) })
 	case clause.NotConditions:
-		return len(v.Exprs) == 1 && plain(v.Exprs[0])
+		return len(v.Exprs) == 1 && plain(s, v.Exprs[0])
 	}
 	return false
 }
 
-func plainColumn(column any) bool {
+// plainColumn reports whether a column is one of the table's, by its name
+// alone. (SQLite would take a name that is none for a text.)
+func plainColumn(s *schema.Schema, column any) bool {
 	c, ok := column.(clause.Column)
-	return ok && !c.Raw && c.Table == "" && c.Alias == ""
+	return ok && !c.Raw && c.Table == "" && c.Alias == "" && s.FieldsByDBName[c.Name] != nil
 }
 
 // plainValue reports whether a value is bound as one: an expression or a

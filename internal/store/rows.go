@@ -163,7 +163,7 @@ func (t *tx) taken(row app.Noun, err error) bool {
 		return strings.HasSuffix(pg.ConstraintName, "_pkey")
 	}
 	var n int64
-	err = t.db.Table(row.TableName()).Clauses(t.mine(clause.Eq{Column: column("id"), Value: row.Key()})).Count(&n).Error
+	err = t.db.Model(row).Clauses(t.mine(clause.Eq{Column: column("id"), Value: row.Key()})).Count(&n).Error
 	return err == nil && n == 1
 }
 
@@ -204,6 +204,9 @@ func (t *tx) Advance(row app.Noun) error {
 
 // Remove deletes a row that is no record.
 func (t *tx) Remove(row app.Noun) error {
+	if row.Head().ShopID != t.shop {
+		return fault.Missing(nounName(row))
+	}
 	res := t.db.Clauses(t.mine(clause.Eq{Column: column("id"), Value: row.Key()})).Delete(row)
 	if res.Error != nil {
 		return classify(res.Error)
