@@ -145,7 +145,7 @@ func allOf[T any, P interface {
 	if r.err != nil {
 		return nil
 	}
-	rows, err := every[T, P](r.tx, by)
+	rows, err := allRows[T, P](r.tx, by)
 	r.err = err
 	return rows
 }
@@ -164,8 +164,8 @@ func rowsOf[T any, P interface {
 	return out
 }
 
-// every reads all rows that By selects, in pages, in order of id.
-func every[T any, P interface {
+// allRows reads all rows that By selects, in pages, in order of id.
+func allRows[T any, P interface {
 	*T
 	Noun
 }](tx Tx, by By) ([]T, error) {
@@ -184,8 +184,8 @@ func every[T any, P interface {
 	}
 }
 
-// live gives the rows that still count.
-func live[T interface{ IsStruck() bool }](rows []T) []T {
+// unstruck gives the rows that still count.
+func unstruck[T interface{ IsStruck() bool }](rows []T) []T {
 	var out []T
 	for _, r := range rows {
 		if !r.IsStruck() {
