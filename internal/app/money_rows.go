@@ -103,3 +103,5 @@ func sumAmounts(amounts ...money.Amount) (money.Amount, error) {
 	}
 	return total, nil
 }
+
+func currencyOf(s shop.Shop) money.Currency { return money.Currency(s.Currency) }
