@@ -2,6 +2,7 @@ package app
 
 import (
 	"context"
+	"slices"
 	"time"
 
 	"benchtag/internal/auth"
@@ -176,7 +177,7 @@ func ledgersOf(tx Tx, jobs []shop.Job) ([]ledger, error) {
 	if err != nil {
 		return nil, err
 	}
-	docs, err := documentsOf(tx, consents)
+	docs, hashes, err := documentsOf(tx, consents)
 	if err != nil {
 		return nil, err
 	}
@@ -184,31 +185,30 @@ func ledgersOf(tx Tx, jobs []shop.Job) ([]ledger, error) {
 	consentsOf := groupBy(consents, func(g shop.Consent) shop.JobID { return g.JobID })
 	out := make([]ledger, len(jobs))
 	for i, j := range jobs {
-		out[i] = ledger{job: j, lines: linesOf[j.ID], consents: consentsOf[j.ID], docs: docs}
+		out[i] = ledger{job: j, lines: linesOf[j.ID], consents: consentsOf[j.ID], docs: docs, hashes: hashes}
 	}
 	return out, nil
 }
 
-// documentsOf reads the documents of the offers that consents agreed to.
-func documentsOf(tx Tx, consents []shop.Consent) (map[shop.OfferID]OfferDocument, error) {
-	var ids []string
-	for _, g := range consents {
-		if g.OfferID != "" && g.Decision == shop.DecisionAgreed {
-			ids = append(ids, string(g.OfferID))
-		}
+// documentsOf reads the documents of the offers that consents agreed to, and
+// the hash of each as it lies in the store.
+func documentsOf(tx Tx, consents []shop.Consent) (map[shop.OfferID]OfferDocument, map[shop.OfferID]string, error) {
+	agreed := slices.DeleteFunc(slices.Clone(consents), func(g shop.Consent) bool {
+		return g.OfferID == "" || g.Decision != shop.DecisionAgreed
+	})
+	docs, hashes := map[shop.OfferID]OfferDocument{}, map[shop.OfferID]string{}
+	if len(agreed) == 0 {
+		return docs, hashes, nil
 	}
-	docs := make(map[shop.OfferID]OfferDocument, len(ids))
-	if len(ids) == 0 {
-		return docs, nil
-	}
-	offers, err := every[shop.Offer](tx, By{"id": ids})
+	offers, err := every[shop.Offer](tx, By{"id": idsOf(agreed, func(g shop.Consent) string { return string(g.OfferID) })})
 	if err != nil {
-		return nil, err
+		return nil, nil, err
 	}
 	for _, o := range offers {
 		if docs[o.ID], err = readDocument(o); err != nil {
-			return nil, err
+			return nil, nil, err
 		}
+		hashes[o.ID] = HashText(string(o.Document))
 	}
-	return docs, nil
+	return docs, hashes, nil
 }

@@ -13,6 +13,7 @@ type ledger struct {
 	lines    []shop.Line    // every line, struck ones too
 	consents []shop.Consent // every answer, in order
 	docs     map[shop.OfferID]OfferDocument
+	hashes   map[shop.OfferID]string // SHA-256, hex, of the bytes stored
 }
 
 // sums is the money of one job, each group of lines taxed as the paper on
@@ -35,19 +36,24 @@ func live(g shop.Consent) bool { return g.Decision == shop.DecisionAgreed && g.R
 func (l ledger) upTo(rule consent.Rule) (shop.Consent, bool) {
 	for i := len(l.consents) - 1; i >= 0; i-- {
 		g := l.consents[i]
-		if g.OfferID == "" && g.LimitAmount != nil && live(g) {
-			counts, _ := consent.LimitAtDropOff(rule, dropOffOf(g))
-			return g, counts
+		if g.Kind == shop.ConsentKindDropOff && g.OfferID == "" && live(g) {
+			return g, limitCounts(rule, g)
 		}
 	}
 	return shop.Consent{}, false
+}
+
+// limitCounts reports whether the rule lets a limit count as a consent.
+func limitCounts(rule consent.Rule, g shop.Consent) bool {
+	counts, _ := consent.LimitAtDropOff(rule, dropOffOf(g))
+	return counts && g.LimitAmount != nil
 }
 
 // dropOffOf says what the record of a "yes, up to" holds. Its amount is the
 // total with tax, and the day promised at drop-off stands.
 func dropOffOf(g shop.Consent) consent.DropOff {
 	held := append(recordHeld(g), consent.FieldAddedAmount, consent.FieldRevisedTotal, consent.FieldTaxBase, consent.FieldRevisedDate)
-	if !blank(g.Note) {
+	if !blank(g.Note) || g.Kind == shop.ConsentKindDiagnosis { // which says the work itself
 		held = append(held, consent.FieldAddedWork)
 	}
 	said := consent.GivenSpoken
@@ -122,7 +128,7 @@ func (l ledger) cover(out *sums, rule consent.Rule, id shop.ConsentID, sum conse
 		if g.OfferID != "" {
 			return
 		}
-		if counts, _ := consent.LimitAtDropOff(rule, dropOffOf(g)); !counts || g.LimitAmount == nil {
+		if !limitCounts(rule, g) {
 			break
 		}
 		out.strictSum = true

@@ -2,6 +2,7 @@ package app
 
 import (
 	"context"
+	"slices"
 	"strings"
 	"time"
 	"unicode/utf8"
@@ -201,8 +202,7 @@ func (c *JobChange) checkAnswer(s shop.Shop, offer shop.Offer, doc OfferDocument
 			held = append(held, consent.FieldRevisedDate)
 		}
 	} else {
-		held = consent.RecordFieldsAll()
-		held = withoutBlankPerson(held, given)
+		held = withoutBlankPerson(consent.RecordFieldsAll(), given)
 	}
 	if err := c.complete(s, given, held, wrong); err != nil {
 		return way, err
@@ -224,22 +224,13 @@ func withoutBlankPerson(all []consent.RecordField, given shop.Consent) []consent
 	for _, f := range all {
 		switch f {
 		case consent.FieldContact, consent.FieldPerson:
-			if !contains(held, f) {
+			if !slices.Contains(held, f) {
 				continue
 			}
 		}
 		out = append(out, f)
 	}
 	return out
-}
-
-func contains[T comparable](list []T, one T) bool {
-	for _, v := range list {
-		if v == one {
-			return true
-		}
-	}
-	return false
 }
 
 // recordWithoutOffer records a "yes, up to" given at drop-off or for the
@@ -259,9 +250,13 @@ func (c *JobChange) recordWithoutOffer(s shop.Shop, given *shop.Consent) error {
 	if given.Decision == shop.DecisionAgreed && given.LimitAmount == nil {
 		wrong = append(wrong, fault.Field{Pointer: "/limit_amount", Message: "Say up to how much, tax included."})
 	}
-	// The rule's fields decide later whether the limit counts; here only who
-	// said it and how they were known must be there.
+	// At drop-off the rule's fields decide later whether the limit counts; who
+	// said it and how they were known must be there. A yes to the diagnosis
+	// must hold all that the rule asks for.
 	held := withoutBlankPerson(consent.RecordFieldsAll(), *given)
+	if given.Kind == shop.ConsentKindDiagnosis && given.Decision == shop.DecisionAgreed {
+		held = dropOffOf(*given).Fields
+	}
 	if err := c.complete(s, *given, held, wrong); err != nil {
 		return err
 	}
