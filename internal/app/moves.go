@@ -32,7 +32,7 @@ func (a *App) MoveJob(ctx context.Context, who auth.Principal, id shop.JobID, as
 		if len(unmet) > 0 {
 			return unmetGates(unmet)
 		}
-		c.Remark(ask.Note)
+		c.Say(ask.Note)
 		if err := c.move(ask.Move, to, f); err != nil {
 			return err
 		}
@@ -103,7 +103,7 @@ func (c *JobChange) agreeUnderLimit(f flow.Facts) error {
 	if last.ID == "" {
 		return fmt.Errorf("app: job %s has a limit from drop-off and no consent that says so", c.Job.ID)
 	}
-	lines, err := allRows[shop.Line](c, By{"job_id": c.Job.ID, "state": shop.LineStateProposed, "certainty": shop.CertaintyCertain})
+	lines, err := every[shop.Line](c, By{"job_id": c.Job.ID, "state": shop.LineStateProposed, "certainty": shop.CertaintyCertain})
 	if err != nil {
 		return err
 	}
@@ -135,7 +135,7 @@ func (c *JobChange) undoFirstStart() error {
 
 // closeOrder closes the work order when its last job has ended.
 func (c *JobChange) closeOrder() error {
-	jobs, err := allRows[shop.Job](c, By{"work_order_id": c.Order.ID})
+	jobs, err := every[shop.Job](c, By{"work_order_id": c.Order.ID})
 	if err != nil {
 		return err
 	}

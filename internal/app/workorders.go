@@ -122,7 +122,7 @@ func withStages(tx Tx, orders []shop.WorkOrder) ([]Visit, error) {
 	}
 	stages := map[shop.WorkOrderID][]flow.Stage{}
 	if len(ids) > 0 {
-		jobs, err := allRows[shop.Job](tx, By{"work_order_id": ids})
+		jobs, err := every[shop.Job](tx, By{"work_order_id": ids})
 		if err != nil {
 			return nil, err
 		}
@@ -182,7 +182,7 @@ func (a *App) PutWorkOrder(ctx context.Context, who auth.Principal, at OrderVers
 // otherMachine lets the jobs of a work order follow it to another machine or
 // customer, or refuses.
 func (c *Change) otherMachine(order shop.WorkOrder) error {
-	jobs, err := allRows[shop.Job](c, By{"work_order_id": order.ID})
+	jobs, err := every[shop.Job](c, By{"work_order_id": order.ID})
 	if err != nil {
 		return err
 	}
