@@ -6,7 +6,6 @@ import (
 	"benchtag/internal/auth"
 	"benchtag/internal/fault"
 	"benchtag/internal/flow"
-	"benchtag/internal/money"
 	"benchtag/internal/shop"
 )
 
@@ -92,7 +91,7 @@ func insideLimit(c *JobChange, l shop.Line, given shop.Consent) (bool, error) {
 	if err != nil {
 		return false, err
 	}
-	return priced.Totals.High.Gross <= money.Amount(*given.LimitAmount), nil
+	return priced.Totals.High.Gross <= *given.LimitAmount, nil
 }
 
 // FinishLine says that the work of an agreed line is done.
