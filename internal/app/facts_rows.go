@@ -164,8 +164,8 @@ func rowsOf[T any, P interface {
 	return out
 }
 
-// live gives the rows that still count.
-func live[T interface{ IsStruck() bool }](rows []T) []T {
+// unstruck gives the rows that still count.
+func unstruck[T interface{ IsStruck() bool }](rows []T) []T {
 	var out []T
 	for _, r := range rows {
 		if !r.IsStruck() {
