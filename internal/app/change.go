@@ -132,7 +132,7 @@ func (c *Change) append(event journal.Event) error {
 // journal bodies that hold one are sealed under the customer's key, so that
 // erasing the key erases them.
 func PersonalTables() []string {
-	return []string{"complaints", "consents", "customers", "findings", "hand_overs", "machines", "withdrawals"}
+	return []string{"complaints", "consents", "customers", "findings", "hand_overs", "machines", "photos", "withdrawals"}
 }
 
 func (c *Change) personal() bool {
