@@ -87,7 +87,7 @@ func newWorkflow(t *testing.T) *workflow {
 	if err != nil {
 		t.Fatal(err)
 	}
-	server, err := api.New(api.Options{App: app.New(app.Options{Store: s, Source: &workflowSource{}}), Access: workflowAccess{}, Contract: openapi.Contract})
+	server, err := api.New(api.Options{App: app.New(app.Options{Store: s, Source: &workflowSource{}}), Access: workflowAccess{}, Contract: openapi.Document()})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -184,7 +184,7 @@ func (w *workflow) moves(at string) {
 	if len(holds["items"].([]any)) != 1 {
 		w.t.Errorf("%v", holds)
 	}
-	w.complain(at)
+	w.call(http.StatusCreated, "PUT", at+"/complaints/01990000-0000-7000-8000-00000000c0c0", `{"kind":"complaint","words":"it rattles"}`, "If-None-Match", "*")
 	key := []string{"Idempotency-Key", "the-move"}
 	for range 2 {
 		job, head := w.call(http.StatusOK, "POST", at+"/moves", `{"move":"start_diagnosis","note":"started by Bo"}`, key...)

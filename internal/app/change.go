@@ -23,7 +23,7 @@ type Change struct {
 	head     journal.Head
 	customer shop.CustomerID // whose key seals personal values
 	actor    journal.Actor
-	said     string // see Say
+	remark   string // see Remark
 	rows     []rowChange
 }
 
@@ -60,9 +60,9 @@ func (c *Change) note(row Noun) {
 // work order's entries are sealed for its customer without being asked.
 func (c *Change) SealFor(id shop.CustomerID) { c.customer = id }
 
-// Say puts a person's words beside the rows of the entry. They may name
+// Remark puts a person's words beside the rows of the entry. They may name
 // anybody, so the entry is sealed.
-func (c *Change) Say(words string) { c.said = words }
+func (c *Change) Remark(words string) { c.remark = words }
 
 // change runs fn as one operation on a stream. If fn wrote nothing (an
 // identical resend), there is no entry either.
@@ -104,8 +104,8 @@ func (c *Change) append(event journal.Event) error {
 	}
 	body, err := json.Marshal(struct {
 		Changes []rowChange `json:"changes"`
-		Said    string      `json:"said,omitempty"`
-	}{c.rows, c.said})
+		Remark  string      `json:"remark,omitempty"`
+	}{c.rows, c.remark})
 	if err != nil {
 		return fmt.Errorf("app: write the journal body: %w", err)
 	}
@@ -136,7 +136,7 @@ func PersonalTables() []string {
 }
 
 func (c *Change) personal() bool {
-	if c.said != "" {
+	if c.remark != "" {
 		return true
 	}
 	for _, r := range c.rows {

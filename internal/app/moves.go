@@ -32,7 +32,7 @@ func (a *App) MoveJob(ctx context.Context, who auth.Principal, id shop.JobID, as
 		if len(unmet) > 0 {
 			return unmetGates(unmet)
 		}
-		c.Say(ask.Note)
+		c.Remark(ask.Note)
 		if err := c.move(ask.Move, to, f); err != nil {
 			return err
 		}
