@@ -266,11 +266,14 @@ func TestTokenKindsExcludeEachOther(t *testing.T) {
 		t.Fatal(err)
 	}
 	uses := map[string]func(string) error{
-		"access":  func(text string) error { _, err := d.whoHas(text); return err },
-		"refresh": func(text string) error { _, err := d.Refresh(t.Context(), app.RefreshIn{Token: text}, app.Client{}); return err },
-		"device":  func(text string) error { _, err := d.AuthenticateTablet(t.Context(), text); return err },
-		"enrol":   func(text string) error { _, _, err := d.EnrolTablet(t.Context(), text); return err },
-		"setup":   func(text string) error { _, err := d.SetUp(t.Context(), text, app.NewShop{}, app.Client{}); return err },
+		"access": func(text string) error { _, err := d.whoHas(text); return err },
+		"refresh": func(text string) error {
+			_, err := d.Refresh(t.Context(), app.RefreshIn{Token: text}, app.Client{})
+			return err
+		},
+		"device": func(text string) error { _, err := d.AuthenticateTablet(t.Context(), text); return err },
+		"enrol":  func(text string) error { _, _, err := d.EnrolTablet(t.Context(), text); return err },
+		"setup":  func(text string) error { _, err := d.SetUp(t.Context(), text, app.NewShop{}, app.Client{}); return err },
 	}
 	for kind, text := range map[string]string{"access": in.Access, "refresh": in.Refresh, "device": device, "enrol": made.Code} {
 		for use, try := range uses {
