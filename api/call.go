@@ -206,10 +206,12 @@ func parseVersion(text string) (int64, error) {
 }
 
 // put reads what a PUT of a record says of versions: exactly one of
-// If-None-Match: * and If-Match.
+// If-None-Match: * and If-Match. A record of which a job has one carries the
+// job's own id, which the client did not make.
 func (c *call) put() (app.Put, error) {
 	p := app.Put{JobID: shop.JobID(c.Param("job_id")), ID: c.Param("id"), Digest: c.digest()}
-	if p.JobID == "" {
+	single := p.JobID == ""
+	if single {
 		p.JobID = shop.JobID(p.ID)
 	}
 	none, match := c.Request().Header.Values("If-None-Match"), c.Request().Header.Values("If-Match")
@@ -221,7 +223,10 @@ func (c *call) put() (app.Put, error) {
 			return p, fault.New(fault.VersionStale, "api.if_none_match_unknown", `To create a record, If-None-Match is *.`)
 		}
 		p.Create = true
-		return p, checkMadeID(c.Param("id"))
+		if single {
+			return p, nil
+		}
+		return p, checkMadeID(p.ID)
 	}
 	var err error
 	p.Match, err = parseVersion(match[0])
