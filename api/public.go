@@ -41,6 +41,9 @@ func (s *Server) publicRoutes() {
 
 // ready answers whether this process can serve.
 func (s *Server) ready(e echo.Context) error {
+	if s.Leaving != nil && s.Leaving() {
+		return fault.New(fault.Unavailable, "api.leaving", "This server is stopping.")
+	}
 	if err := s.App.Store.Ready(e.Request().Context()); err != nil {
 		return fault.New(fault.Unavailable, "api.not_ready", "This server is not ready: its database cannot be used.").Because(err)
 	}

@@ -31,6 +31,9 @@ type Options struct {
 	TrustedProxies []*net.IPNet
 	// Contract is the OpenAPI document.
 	Contract []byte
+	// Leaving reports that the process is about to stop, so that others send
+	// no more requests; nil is never.
+	Leaving func() bool
 	// Now is the clock of rate limits.
 	Now func() time.Time
 }

@@ -37,8 +37,9 @@ func LoadOrCreateKeyring(dir string, now time.Time) (*Keyring, error) {
 
 // Rotate makes each next key of the folder the current one and adds a new
 // next; the old current still accepts for 11 minutes. Other processes go on
-// with what they have read and take the new tokens too; restart each of them
-// before the next rotation.
+// with what they have read and take the new tokens too. Restart them within
+// those minutes: after that, access tokens they still make with the old key
+// are refused elsewhere, and clients have to refresh more often.
 func Rotate(dir string, now time.Time) (*Keyring, error) {
 	ring := &Keyring{sets: map[Purpose]keySet{}}
 	for _, purpose := range Purposes() {
