@@ -36,7 +36,7 @@ func TestBillIsFixedNumberedAndOnce(t *testing.T) {
 	t.Parallel()
 	b := newMoneyBench(t, nil)
 	_, err := b.app.IssueBill(b.ctx, b.who, app.NewBill{WorkOrderID: b.order.ID, JobIDs: []string{string(b.job.ID)}})
-	wantFault(t, err, fault.Conflict, "app.nothing_to_bill")
+	wantMoneyFault(t, err, fault.Conflict, "app.nothing_to_bill")
 	done, left := b.part(b.job, 10_000), b.part(b.job, 5_000)
 	b.agree(shop.ScopeKindRepair, done, left)
 	b.done(0, done)
@@ -49,13 +49,13 @@ func TestBillIsFixedNumberedAndOnce(t *testing.T) {
 		t.Errorf("document = %+v, %v", doc, err)
 	}
 	_, err = b.app.IssueBill(b.ctx, b.who, app.NewBill{WorkOrderID: b.order.ID, JobIDs: []string{string(b.job.ID)}})
-	wantFault(t, err, fault.Conflict, "app.job_billed")
+	wantMoneyFault(t, err, fault.Conflict, "app.job_billed")
 	voided, err := b.app.VoidBill(b.ctx, b.who, bill.ID, "wrong job")
 	if err != nil || voided.VoidedAt == nil || voided.SHA256 != bill.SHA256 {
 		t.Fatalf("voided = %+v, %v", voided, err)
 	}
 	_, err = b.app.VoidBill(b.ctx, b.who, bill.ID, "again")
-	wantFault(t, err, fault.Conflict, "app.bill_voided")
+	wantMoneyFault(t, err, fault.Conflict, "app.bill_voided")
 	if again := b.bill(b.job); again.Number != 2 {
 		t.Errorf("again = %+v", again)
 	}
@@ -80,7 +80,7 @@ func TestBillRefusals(t *testing.T) {
 	} {
 		tt.in.WorkOrderID = b.order.ID
 		_, err := b.app.IssueBill(b.ctx, b.who, tt.in)
-		t.Run(name, func(t *testing.T) { wantFault(t, err, fault.Meaning, tt.code) })
+		t.Run(name, func(t *testing.T) { wantMoneyFault(t, err, fault.Meaning, tt.code) })
 	}
 }
 
@@ -112,12 +112,12 @@ func TestPaymentsAndFacts(t *testing.T) {
 	if diff := cmp.Diff(flow.Deposit{Asked: true}, b.facts().Deposit); diff != "" {
 		t.Error(diff)
 	}
-	wantFault(t, b.pay(shop.Payment{Kind: shop.PaymentKindDeposit}), fault.Meaning, "app.amount_not_positive")
-	wantFault(t, b.pay(shop.Payment{Kind: shop.PaymentKindPayment, Amount: 1}), fault.Meaning, "app.bill_missing")
+	wantMoneyFault(t, b.pay(shop.Payment{Kind: shop.PaymentKindDeposit}), fault.Meaning, "app.amount_not_positive")
+	wantMoneyFault(t, b.pay(shop.Payment{Kind: shop.PaymentKindPayment, Amount: 1}), fault.Meaning, "app.bill_missing")
 	if err := b.pay(shop.Payment{Kind: shop.PaymentKindDeposit, Amount: 4_000}); err != nil {
 		t.Fatal(err)
 	}
-	wantFault(t, b.pay(shop.Payment{Kind: shop.PaymentKindRefund, Amount: 4_001}), fault.Meaning, "app.refund_too_large")
+	wantMoneyFault(t, b.pay(shop.Payment{Kind: shop.PaymentKindRefund, Amount: 4_001}), fault.Meaning, "app.refund_too_large")
 	if !b.facts().Deposit.Paid {
 		t.Error("deposit not seen")
 	}
@@ -129,9 +129,9 @@ func TestPaymentsAndFacts(t *testing.T) {
 	if diff := cmp.Diff(flow.BillFacts{Present: true, WithinConsent: true}, b.facts().Bill); diff != "" {
 		t.Error(diff)
 	}
-	wantFault(t, b.pay(shop.Payment{Kind: shop.PaymentKindDeposit, BillID: bill.ID, Amount: 1}), fault.Meaning, "app.deposit_on_bill")
-	wantFault(t, b.pay(shop.Payment{Kind: shop.PaymentKindPayment, BillID: bill.ID, Amount: 6_826}), fault.Meaning, "app.overpaid")
-	wantFault(t, b.pay(shop.Payment{Kind: shop.PaymentKindPayment, BillID: shop.BillID(moneySource{}.ID()), Amount: 1}), fault.Meaning, "app.bill_unknown")
+	wantMoneyFault(t, b.pay(shop.Payment{Kind: shop.PaymentKindDeposit, BillID: bill.ID, Amount: 1}), fault.Meaning, "app.deposit_on_bill")
+	wantMoneyFault(t, b.pay(shop.Payment{Kind: shop.PaymentKindPayment, BillID: bill.ID, Amount: 6_826}), fault.Meaning, "app.overpaid")
+	wantMoneyFault(t, b.pay(shop.Payment{Kind: shop.PaymentKindPayment, BillID: shop.BillID(moneySource{}.ID()), Amount: 1}), fault.Meaning, "app.bill_unknown")
 	if err := b.pay(shop.Payment{Kind: shop.PaymentKindPayment, BillID: bill.ID, Amount: 6_825}); err != nil {
 		t.Fatal(err)
 	}
@@ -147,7 +147,7 @@ func TestPaymentsAndFacts(t *testing.T) {
 	if _, err := b.app.VoidBill(b.ctx, b.who, bill.ID, "reissue"); err != nil {
 		t.Fatal(err)
 	}
-	wantFault(t, b.pay(shop.Payment{Kind: shop.PaymentKindPayment, BillID: bill.ID, Amount: 1}), fault.Conflict, "app.bill_voided")
+	wantMoneyFault(t, b.pay(shop.Payment{Kind: shop.PaymentKindPayment, BillID: bill.ID, Amount: 1}), fault.Conflict, "app.bill_voided")
 	again := b.bill(b.job)
 	if err := b.pay(shop.Payment{Kind: shop.PaymentKindPayment, BillID: again.ID, Amount: 1}); err != nil {
 		t.Fatal(err)

@@ -28,15 +28,15 @@ type sums struct {
 	newWork    bool // something was done that no consent covers
 }
 
-// live reports whether a consent says yes now.
-func live(g shop.Consent) bool { return g.Decision == shop.DecisionAgreed && g.RevokedAt == nil }
+// stands reports whether a consent says yes now.
+func stands(g shop.Consent) bool { return g.Decision == shop.DecisionAgreed && g.RevokedAt == nil }
 
 // upTo finds the latest "yes, up to" of a job that stands and that the rule
 // lets count.
 func (l ledger) upTo(rule consent.Rule) (shop.Consent, bool) {
 	for i := len(l.consents) - 1; i >= 0; i-- {
 		g := l.consents[i]
-		if g.Kind == shop.ConsentKindDropOff && g.OfferID == "" && live(g) {
+		if g.Kind == shop.ConsentKindDropOff && g.OfferID == "" && stands(g) {
 			return g, limitCounts(rule, g)
 		}
 	}
@@ -152,7 +152,7 @@ func (l ledger) authorizedBy(rules estimate.Rules, g shop.Consent, under []shop.
 	if !there {
 		return consent.Amount{}, nil
 	}
-	if live(g) && l.untouched(g, way) {
+	if stands(g) && l.untouched(g, way) {
 		return consent.Amount{ExclTax: int64(g.Net), Tax: int64(g.Tax)}, nil
 	}
 	shown := make(map[shop.LineID]money.Amount, len(way.Lines))

@@ -54,7 +54,7 @@ func TestSpokenConsent(t *testing.T) {
 		tt.spoil(&in)
 		_, err := b.app.RecordConsent(b.ctx, b.who, b.job.ID, in)
 		t.Run(name, func(t *testing.T) {
-			wantFault(t, err, tt.kind, tt.code)
+			wantMoneyFault(t, err, tt.kind, tt.code)
 			if diff := cmp.Diff(tt.at, pointersOf(err)); diff != "" {
 				t.Error(diff)
 			}
@@ -68,7 +68,7 @@ func TestSpokenConsent(t *testing.T) {
 		t.Errorf("line = %+v", got)
 	}
 	_, err = b.app.RecordConsent(b.ctx, b.who, b.job.ID, spoken(o, sc))
-	wantFault(t, err, fault.Conflict, "app.offer_decided")
+	wantMoneyFault(t, err, fault.Conflict, "app.offer_decided")
 	if diff := cmp.Diff(flow.ConsentFacts{Given: true, Scope: true, Bound: true}, b.facts().Consent); diff != "" {
 		t.Error(diff)
 	}
@@ -98,7 +98,7 @@ func TestRevokedConsentTakesBackWhatIsNotDone(t *testing.T) {
 		t.Error("a consent taken back counts")
 	}
 	_, err = b.app.RevokeConsent(b.ctx, b.who, view.Receipt.ConsentID, "again")
-	wantFault(t, err, fault.Conflict, "app.consent_revoked")
+	wantMoneyFault(t, err, fault.Conflict, "app.consent_revoked")
 }
 
 func TestAnotherWayTakesThePlaceOfTheFirst(t *testing.T) {

@@ -158,7 +158,7 @@ func (m *moneyRead) fill(j shop.Job, f *flow.Facts) error {
 	f.Diagnosis.Agreed = counts
 	f.Offers = m.offerFacts(j.ID)
 	for _, g := range l.consents {
-		if !live(g) {
+		if !stands(g) {
 			continue
 		}
 		switch {
@@ -197,7 +197,7 @@ func (m *moneyRead) offerFacts(id shop.JobID) flow.OfferFacts {
 // chosenWay finds the consent that settles which way the job goes.
 func (l ledger) chosenWay() (shop.Consent, bool) {
 	for i := len(l.consents) - 1; i >= 0; i-- {
-		if g := l.consents[i]; live(g) && wholeWay(g.Kind) {
+		if g := l.consents[i]; stands(g) && wholeWay(g.Kind) {
 			return g, true
 		}
 	}
@@ -248,7 +248,7 @@ func asShown(l shop.Line, r estimate.LineResult, was OfferLine) bool {
 func (l ledger) covers(rules estimate.Rules, upTo shop.Consent) (bool, error) {
 	elsewhere := map[shop.ConsentID]bool{}
 	for _, g := range l.consents {
-		if live(g) && g.OfferID != "" {
+		if stands(g) && g.OfferID != "" {
 			elsewhere[g.ID] = true
 		}
 	}

@@ -242,7 +242,7 @@ func (b *moneyBench) check() app.ConsentCheck {
 	return got
 }
 
-func wantFault(t *testing.T, err error, kind fault.Kind, code string) {
+func wantMoneyFault(t *testing.T, err error, kind fault.Kind, code string) {
 	t.Helper()
 	var f *fault.Error
 	if !errors.As(err, &f) || f.Kind != kind || f.Code != code {

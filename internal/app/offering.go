@@ -173,15 +173,10 @@ func (a *App) WithdrawOffer(ctx context.Context, who auth.Principal, id shop.Off
 		if err := c.Advance(&offer); err != nil {
 			return err
 		}
-		c.remark(offer.TableName(), string(offer.ID), reason)
+		c.Remark(reason)
 		return nil
 	})
 	return offer, err
-}
-
-// remark adds words to the journal entry that no row has a place for.
-func (c *Change) remark(noun, id, words string) {
-	c.rows = append(c.rows, rowChange{Noun: noun, ID: id, Row: map[string]string{"reason": words}})
 }
 
 // onOffer runs a change under an offer's job, the work order's head locked.

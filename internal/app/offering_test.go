@@ -83,12 +83,12 @@ func TestNewerOfferTakesThePlaceOfTheOlder(t *testing.T) {
 		t.Errorf("second = %+v", second)
 	}
 	_, err := b.app.LinkOffer(b.ctx, token)
-	wantFault(t, err, fault.Gone, "app.offer_withdrawn")
+	wantMoneyFault(t, err, fault.Gone, "app.offer_withdrawn")
 	if _, err := b.app.WithdrawOffer(b.ctx, b.who, second.ID, "sold the machine"); err != nil {
 		t.Fatal(err)
 	}
 	_, err = b.app.WithdrawOffer(b.ctx, b.who, second.ID, "again")
-	wantFault(t, err, fault.Gone, "app.offer_withdrawn")
+	wantMoneyFault(t, err, fault.Gone, "app.offer_withdrawn")
 }
 
 func TestOfferRefusals(t *testing.T) {
@@ -108,7 +108,7 @@ func TestOfferRefusals(t *testing.T) {
 		"untold teardown": {app.NewOffer{JobID: b.job.ID, ScopeIDs: []string{string(teardown.ID)}, PriceUntil: b.day}, "app.teardown_terms_missing"},
 	} {
 		_, err := b.app.MakeOffer(b.ctx, b.who, tt.in)
-		t.Run(name, func(t *testing.T) { wantFault(t, err, fault.Meaning, tt.code) })
+		t.Run(name, func(t *testing.T) { wantMoneyFault(t, err, fault.Meaning, tt.code) })
 	}
 	_, err := b.app.MakeOffer(b.ctx, b.who, app.NewOffer{JobID: b.job.ID, ScopeIDs: []string{string(teardown.ID)}, PriceUntil: b.day})
 	if got := len(pointersOf(err)); got != len(consent.Terms()) {
@@ -150,7 +150,7 @@ func TestAnswerByLink(t *testing.T) {
 		t.Errorf("line of the other way = %+v", l)
 	}
 	_, err = b.app.LinkDecide(b.ctx, yes(token, o, sc))
-	wantFault(t, err, fault.Conflict, "app.offer_decided")
+	wantMoneyFault(t, err, fault.Conflict, "app.offer_decided")
 }
 
 func TestAnswerIsBoundToWhatWasShown(t *testing.T) {
@@ -163,12 +163,12 @@ func TestAnswerIsBoundToWhatWasShown(t *testing.T) {
 	in := yes(token, o, sc)
 	in.SHA256 = hashOf("something else")
 	_, err := b.app.LinkDecide(b.ctx, in)
-	wantFault(t, err, fault.Conflict, "app.shown_differs")
+	wantMoneyFault(t, err, fault.Conflict, "app.shown_differs")
 
 	in = yes(token, o, sc)
 	in.TypedName, in.Agreed, in.ScopeID = " ", false, ""
 	_, err = b.app.LinkDecide(b.ctx, in)
-	wantFault(t, err, fault.Meaning, "app.answer_incomplete")
+	wantMoneyFault(t, err, fault.Meaning, "app.answer_incomplete")
 	if diff := cmp.Diff([]string{"/typed_name", "/scope_id", "/agreed"}, pointersOf(err)); diff != "" {
 		t.Error(diff)
 	}
@@ -177,9 +177,9 @@ func TestAnswerIsBoundToWhatWasShown(t *testing.T) {
 	got.UnitPrice++
 	b.write(func(tx app.Tx) error { return tx.Advance(&got) })
 	_, err = b.app.LinkDecide(b.ctx, yes(token, o, sc))
-	wantFault(t, err, fault.Gone, "app.offer_changed")
+	wantMoneyFault(t, err, fault.Gone, "app.offer_changed")
 	_, err = b.app.LinkOffer(b.ctx, token)
-	wantFault(t, err, fault.Gone, "app.offer_changed")
+	wantMoneyFault(t, err, fault.Gone, "app.offer_changed")
 	if rows, _ := b.app.Consents(b.ctx, b.who, b.job.ID, app.Page{}); len(rows) != 0 {
 		t.Errorf("recorded all the same: %+v", rows)
 	}
@@ -193,11 +193,11 @@ func TestLinksEnd(t *testing.T) {
 	o := b.offer(sc)
 	token, closed := b.token(o), b.token(o)
 	_, err := b.app.LinkOffer(b.ctx, token+"x")
-	wantFault(t, err, fault.NotFound, "app.link_unknown")
+	wantMoneyFault(t, err, fault.NotFound, "app.link_unknown")
 	_, err = b.app.LinkOffer(b.ctx, "nonsense")
-	wantFault(t, err, fault.NotFound, "app.link_unknown")
+	wantMoneyFault(t, err, fault.NotFound, "app.link_unknown")
 	_, _, err = b.app.MakeOfferLink(b.ctx, b.who, o.ID, 73)
-	wantFault(t, err, fault.Meaning, "app.decide_hours_wrong")
+	wantMoneyFault(t, err, fault.Meaning, "app.decide_hours_wrong")
 
 	links, err := b.app.OfferLinks(b.ctx, b.who, o.ID, app.Page{})
 	if err != nil || len(links) != 2 {
@@ -207,7 +207,7 @@ func TestLinksEnd(t *testing.T) {
 		t.Fatal(err)
 	}
 	_, err = b.app.LinkDecide(b.ctx, yes(closed, o, sc))
-	wantFault(t, err, fault.Gone, "app.link_revoked")
+	wantMoneyFault(t, err, fault.Gone, "app.link_revoked")
 
 	// The price holds through 3 March in New York, that is until 05:00 UTC.
 	b.clock.Set(time.Date(2026, 3, 4, 5, 0, 0, 0, time.UTC))
@@ -215,14 +215,14 @@ func TestLinksEnd(t *testing.T) {
 		t.Fatalf("still to be read: %+v, %v", view, err)
 	}
 	_, err = b.app.LinkDecide(b.ctx, yes(token, o, sc))
-	wantFault(t, err, fault.Gone, "app.offer_lapsed")
+	wantMoneyFault(t, err, fault.Gone, "app.offer_lapsed")
 	b.clock.Set(time.Date(2026, 3, 4, 4, 59, 59, 0, time.UTC))
 	if _, err := b.app.LinkDecide(b.ctx, yes(token, o, sc)); err != nil {
 		t.Fatal(err)
 	}
 	b.clock.Set(time.Date(2026, 3, 9, 9, 0, 0, 0, time.UTC))
 	_, err = b.app.LinkOffer(b.ctx, token)
-	wantFault(t, err, fault.Gone, "app.link_ended")
+	wantMoneyFault(t, err, fault.Gone, "app.link_ended")
 }
 
 func TestOneOfAHundredAnswersCounts(t *testing.T) {
