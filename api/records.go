@@ -51,6 +51,15 @@ func routesOf[T, In, V any, P app.Record[T]](r record[T, In, V]) []route {
 	}
 }
 
+// singleOf gives the two routes of a kind of record of which a job has one.
+func singleOf[T, In, V any, P app.Record[T]](write allow, r record[T, In, V]) []route {
+	path := "/v1/jobs/{id}/" + r.path
+	return []route{
+		get(path, "get"+r.one, anyStaff, func(c *call) error { return getRecord[T, V, P](c, r.view) }),
+		put(path, "put"+r.one, write, func(c *call) error { return putRecord[T, In, V, P](c, r) }),
+	}
+}
+
 func versionOf[T any, P app.Record[T]](row T) int64 { return P(&row).Head().Version }
 
 func listRecords[T, V any, P app.Record[T]](c *call, view func(money.Currency, T) V) error {

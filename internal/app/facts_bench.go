@@ -31,11 +31,11 @@ func intakeGiven(in shop.IntakeFacts) bool {
 // to be explained, so it answers itself.
 func (d *dossier) complaintsOf(j shop.Job) []flow.Complaint {
 	standing := map[shop.FindingID]bool{}
-	for _, f := range live(d.findings[j.ID]) {
+	for _, f := range unstruck(d.findings[j.ID]) {
 		standing[f.ID] = true
 	}
 	var out []flow.Complaint
-	for _, c := range live(d.complaints[j.ID]) {
+	for _, c := range unstruck(d.complaints[j.ID]) {
 		one := flow.Complaint{Row: flow.Row{ID: string(c.ID), Name: c.Words}, Answer: answerOf(c.Answer), Again: againOf(c.Again), NotTried: c.AgainNote}
 		if c.Answer == shop.AnswerUnset && c.Kind == shop.JobKindRequest {
 			one.Answer = flow.AnswerRequest
@@ -51,7 +51,7 @@ func (d *dossier) teardownOf(j shop.Job) flow.TeardownFacts {
 		AsFoundWaive: j.AsFoundWaived, Wanted: j.TeardownWanted,
 		Opened: j.OpenedUp, NothingCameOff: j.NothingCameOff != "",
 	}
-	for _, a := range live(d.asFound[j.ID]) {
+	for _, a := range unstruck(d.asFound[j.ID]) {
 		switch {
 		case !a.Reading.IsZero() || a.Mark != "":
 			t.AsFound = true
@@ -64,10 +64,10 @@ func (d *dossier) teardownOf(j shop.Job) flow.TeardownFacts {
 
 func (d *dossier) findingsOf(j shop.Job) []flow.Finding {
 	stored, read := map[shop.FindingID]bool{}, map[shop.FindingID]bool{}
-	for _, p := range live(d.photos[j.ID]) {
+	for _, p := range unstruck(d.photos[j.ID]) {
 		stored[p.FindingID] = stored[p.FindingID] || p.StoredAt != nil
 	}
-	for _, m := range live(d.measurements[j.ID]) {
+	for _, m := range unstruck(d.measurements[j.ID]) {
 		read[m.FindingID] = true
 	}
 	var out []flow.Finding
@@ -99,7 +99,7 @@ func findingFacts(f shop.Finding) flow.Finding {
 // looksOn reports that a place debris can have reached is on record beside
 // the finding: that is where a missing piece is still looked for.
 func (d *dossier) looksOn(f shop.Finding) bool {
-	for _, other := range live(d.findings[f.JobID]) {
+	for _, other := range unstruck(d.findings[f.JobID]) {
 		if other.ID != f.ID && other.ReachedByDebris {
 			return true
 		}
@@ -115,7 +115,7 @@ func (d *dossier) decide(one *flow.Finding, f shop.Finding) {
 		return
 	}
 	one.Measured = true
-	for _, m := range live(d.measurements[f.JobID]) {
+	for _, m := range unstruck(d.measurements[f.JobID]) {
 		if m.FindingID != f.ID || m.Grade == nil || *m.Grade != *f.MeasuredGrade {
 			continue
 		}
@@ -143,7 +143,7 @@ func (d *dossier) inDate(m shop.Measurement) bool {
 
 func (d *dossier) reachedOf(j shop.Job) []flow.Reached {
 	var out []flow.Reached
-	for _, f := range live(d.findings[j.ID]) {
+	for _, f := range unstruck(d.findings[j.ID]) {
 		if f.ReachedByDebris {
 			out = append(out, flow.Reached{Row: flow.Row{ID: string(f.ID), Name: f.Component},
 				LookedAt: f.LookedAtGrade != nil || f.MeasuredGrade != nil, Disclosed: f.NotLookedBecause})
@@ -154,7 +154,7 @@ func (d *dossier) reachedOf(j shop.Job) []flow.Reached {
 
 func (d *dossier) firstCauseOf(j shop.Job) flow.FirstCause {
 	cause := flow.FirstCause{Undetermined: j.CauseUndetermined}
-	for _, f := range live(d.findings[j.ID]) {
+	for _, f := range unstruck(d.findings[j.ID]) {
 		cause.Marked = cause.Marked || f.FirstCause
 	}
 	return cause
@@ -179,7 +179,7 @@ func tagName(t shop.Tag) string {
 
 func (d *dossier) linesOf(j shop.Job) []flow.Line {
 	awaited := map[shop.LineID]bool{}
-	for _, p := range live(d.partOrders[j.ID]) {
+	for _, p := range unstruck(d.partOrders[j.ID]) {
 		awaited[p.LineID] = awaited[p.LineID] || p.ArrivedOn == ""
 	}
 	var out []flow.Line
@@ -207,7 +207,7 @@ func (d *dossier) holdOf(j shop.Job) flow.Hold {
 // running gives the clocks still running on the job, by who runs them.
 func (d *dossier) running(j shop.Job) []flow.Row {
 	var out []flow.Row
-	for _, b := range live(d.benchTimes[j.ID]) {
+	for _, b := range unstruck(d.benchTimes[j.ID]) {
 		if b.EndedAt == nil {
 			out = append(out, flow.Row{ID: string(b.ID), Name: d.staff[b.StaffID].Name})
 		}

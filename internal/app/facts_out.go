@@ -9,10 +9,10 @@ import (
 // otherwise than the customer wanted needs a word on why.
 func (d *dossier) oldPartsOf(j shop.Job) flow.OldParts {
 	f := flow.OldParts{ClaimPossible: j.ClaimPossible}
-	for _, l := range live(d.lines[j.ID]) {
+	for _, l := range unstruck(d.lines[j.ID]) {
 		f.Replaced = f.Replaced || l.Kind == shop.LineKindPart && l.State == shop.LineStateDone
 	}
-	for _, t := range live(d.tags[j.ID]) {
+	for _, t := range unstruck(d.tags[j.ID]) {
 		f.Replaced = f.Replaced || t.Outcome == shop.TagOutcomeReplaced
 	}
 	for _, h := range d.handOvers[j.ID] {
@@ -34,7 +34,7 @@ func (d *dossier) handOverOf(j shop.Job) flow.HandOver {
 		recheckSet = h.RecheckOn != ""
 	}
 	dated := true
-	for _, a := range live(d.advice[j.ID]) {
+	for _, a := range unstruck(d.advice[j.ID]) {
 		f.Advice = true
 		f.StillOpenWritten = f.StillOpenWritten || a.Kind == shop.AdviceKindStillOpen
 		if a.Kind == shop.AdviceKindRecheck {
@@ -42,7 +42,7 @@ func (d *dossier) handOverOf(j shop.Job) flow.HandOver {
 			dated = dated && (a.DueOn != "" || a.DueDistance != "")
 		}
 	}
-	for _, w := range live(d.findings[j.ID]) {
+	for _, w := range unstruck(d.findings[j.ID]) {
 		if w.Advised == shop.AdvisedWatch {
 			f.RecheckNeeded = true
 			dated = dated && w.WatchAt != ""

@@ -42,7 +42,7 @@ type dossier struct {
 // readDossier reads the rows of the jobs. Work is read of the whole visit,
 // since it is one machine whatever job the work was for.
 func readDossier(tx Tx, s shop.Shop, jobs []shop.Job) (*dossier, error) {
-	d := &dossier{now: tx.Now(), zone: shopZone(s)}
+	d := &dossier{now: tx.Now(), zone: zoneOf(s)}
 	r := &batch{tx: tx}
 	own := make([]shop.JobID, len(jobs))
 	var orders []shop.WorkOrderID
@@ -164,28 +164,8 @@ func rowsOf[T any, P interface {
 	return out
 }
 
-// every reads all rows that By selects, in pages, in order of id.
-func every[T any, P interface {
-	*T
-	Noun
-}](tx Tx, by By) ([]T, error) {
-	var all []T
-	page := Page{Limit: MaxRows}
-	for {
-		var rows []T
-		if err := tx.List(&rows, by, page); err != nil {
-			return nil, err
-		}
-		all = append(all, rows...)
-		if len(rows) < page.Limit {
-			return all, nil
-		}
-		page.After = P(&rows[len(rows)-1]).Key()
-	}
-}
-
-// live gives the rows that still count.
-func live[T interface{ IsStruck() bool }](rows []T) []T {
+// unstruck gives the rows that still count.
+func unstruck[T interface{ IsStruck() bool }](rows []T) []T {
 	var out []T
 	for _, r := range rows {
 		if !r.IsStruck() {
@@ -221,13 +201,4 @@ func persons(staff []shop.Staff) map[shop.StaffID]string {
 		out[s.ID] = string(find(s.ID))
 	}
 	return out
-}
-
-// shopZone gives the time zone in which the shop's days are meant.
-func shopZone(s shop.Shop) *time.Location {
-	zone, err := time.LoadLocation(s.TimeZone)
-	if err != nil {
-		return time.UTC
-	}
-	return zone
 }

@@ -26,7 +26,7 @@ func (d *dossier) fasteningsOf(j shop.Job) []flow.Fastening {
 // holdPointsOf gives the hold points that stand. One counts as passed as long
 // as its joints are as they must be: a joint undone since opens it again.
 func (d *dossier) holdPointsOf(j shop.Job, f flow.Facts) []flow.HoldPoint {
-	rows := live(d.holdPoints[j.ID])
+	rows := unstruck(d.holdPoints[j.ID])
 	out := make([]flow.HoldPoint, 0, len(rows))
 	for _, h := range rows {
 		out = append(out, flow.HoldPoint{Row: flow.Row{ID: string(h.ID), Name: h.Before}})
@@ -50,7 +50,7 @@ func (d *dossier) firstStartOf(j shop.Job) flow.FirstStartFacts {
 
 // run gives the last road test that stands, by the order of arrival.
 func (d *dossier) run(j shop.Job) (shop.RoadTest, bool) {
-	rows := live(d.roadTests[j.ID])
+	rows := unstruck(d.roadTests[j.ID])
 	if len(rows) == 0 {
 		return shop.RoadTest{}, false
 	}
@@ -113,7 +113,7 @@ func (d *dossier) lastWork(order shop.WorkOrderID, checked time.Time) time.Time 
 			count(f.DoneAt)
 			count(f.CheckedAt)
 		}
-		for _, b := range live(d.benchTimes[id]) {
+		for _, b := range unstruck(d.benchTimes[id]) {
 			count(workEnd(b, checked))
 		}
 	}
@@ -146,7 +146,7 @@ func (d *dossier) roadTestOf(j shop.Job) flow.RoadTestFacts {
 	if outcomeCounts(j, r) {
 		f.Outcome = outcomeOf(r.Outcome)
 	}
-	for _, fault := range live(d.findings[j.ID]) {
+	for _, fault := range unstruck(d.findings[j.ID]) {
 		f.FaultDisclosed = f.FaultDisclosed || r.FaultFindingID != "" && fault.ID == r.FaultFindingID
 	}
 	return f
@@ -170,7 +170,7 @@ func outcomeCounts(j shop.Job, r shop.RoadTest) bool {
 // nothing coarse is new in it.
 func (d *dossier) debrisOf(j shop.Job) flow.DebrisFacts {
 	f := flow.DebrisFacts{Asked: j.DebrisInQuestion}
-	rows := live(d.debrisChecks[j.ID])
+	rows := unstruck(d.debrisChecks[j.ID])
 	if len(rows) == 0 {
 		return f
 	}

@@ -90,24 +90,24 @@ func (c *JobChange) agreeUnderLimit(f flow.Facts) error {
 	if f.Consent.Given && f.Consent.Scope && f.Consent.Bound || !f.DropOff.Counts || !f.DropOff.Covers {
 		return nil
 	}
-	given, err := list[shop.Consent](c, By{"job_id": c.Job.ID, "kind": shop.ConsentKindDropOff, "decision": shop.DecisionAgreed, "revoked_at": nil})
+	given, err := list[shop.Consent](c, By{"job_id": c.Job.ID, "decision": shop.DecisionAgreed, "offer_id": nil, "revoked_at": nil})
 	if err != nil {
 		return err
 	}
-	if len(given) == 0 {
-		return fmt.Errorf("app: job %s has a limit from drop-off and no consent that says so", c.Job.ID)
-	}
-	last := given[0]
-	for _, g := range given[1:] {
-		if !g.SaidAt.Before(last.SaidAt) {
+	var last shop.Consent
+	for _, g := range given {
+		if g.LimitAmount != nil && !g.SaidAt.Before(last.SaidAt) {
 			last = g
 		}
+	}
+	if last.ID == "" {
+		return fmt.Errorf("app: job %s has a limit from drop-off and no consent that says so", c.Job.ID)
 	}
 	lines, err := every[shop.Line](c, By{"job_id": c.Job.ID, "state": shop.LineStateProposed, "certainty": shop.CertaintyCertain})
 	if err != nil {
 		return err
 	}
-	for _, l := range live(lines) {
+	for _, l := range unstruck(lines) {
 		l.State, l.ConsentID = shop.LineStateAgreed, last.ID
 		if err := c.Advance(&l); err != nil {
 			return err

@@ -2,6 +2,7 @@ package app
 
 import (
 	"context"
+	"time"
 
 	"benchtag/internal/auth"
 	"benchtag/internal/fault"
@@ -34,6 +35,9 @@ type rules[T any] struct {
 	// check refuses what cannot be, may fill what the server sets, and does
 	// what follows. was is nil for a creation.
 	check func(c *JobChange, was, is *T) error
+	// unfinished reports whether a record may still be changed though its job
+	// has ended: a clock left running must be stopped. nil means never.
+	unfinished func(was *T) bool
 }
 
 // putRecord stores a record of a job. fill puts the client's fields onto it.
@@ -76,7 +80,7 @@ func create[T any, P Record[T]](c *JobChange, put Put, r rules[T], fill func(*T)
 	origin := p.Made()
 	origin.RecordedBy, origin.TabletID, origin.SignOnID = c.Who.StaffID, c.Who.TabletID, c.Who.SignOnID
 	origin.ReceivedAt, origin.CreatedDigest, origin.BodyDigest = c.Now(), put.Digest, put.Digest
-	origin.Late = origin.CapturedAt != nil && origin.CapturedAt.Before(c.Job.StageSince)
+	origin.Late = c.late(origin.CapturedAt)
 	if ended(c.Job) && !origin.Late {
 		return row, false, closed()
 	}
@@ -95,7 +99,7 @@ func replace[T any, P Record[T]](c *JobChange, put Put, r rules[T], was T, fill 
 	if err != nil || resent {
 		return was, false, err
 	}
-	if ended(c.Job) {
+	if ended(c.Job) && (r.unfinished == nil || !r.unfinished(&was)) {
 		return was, false, closed()
 	}
 	if s, ok := any(P(&was)).(interface{ IsStruck() bool }); ok && s.IsStruck() {
@@ -103,8 +107,10 @@ func replace[T any, P Record[T]](c *JobChange, put Put, r rules[T], was T, fill 
 	}
 	is := was
 	fill(&is)
-	P(&is).Made().CapturedAt = either(P(&is).Made().CapturedAt, P(&was).Made().CapturedAt)
-	P(&is).Made().BodyDigest = put.Digest
+	made := P(&is).Made()
+	made.Late = made.Late || (c.late(made.CapturedAt) && !sameTime(made.CapturedAt, P(&was).Made().CapturedAt))
+	made.CapturedAt = either(made.CapturedAt, P(&was).Made().CapturedAt)
+	made.BodyDigest = put.Digest
 	if r.check != nil {
 		if err := r.check(c, &was, &is); err != nil {
 			return was, false, err
@@ -124,14 +130,22 @@ func (put Put) resent(stored shop.Origin, version int64) (bool, error) {
 		}
 		return false, fault.New(fault.VersionStale, "app.already_there", "A record with this id is already there and differs; read it, then change it with If-Match.")
 	}
+	if same && (put.Match == version || put.Match == version-1) {
+		return true, nil
+	}
 	if put.Match == version {
 		return false, nil
 	}
-	if same && put.Match == version-1 {
-		return true, nil
-	}
 	return false, stale()
 }
+
+// late reports whether something was captured before the job came to where
+// it stands now.
+func (c *JobChange) late(captured *time.Time) bool {
+	return captured != nil && captured.Before(c.Job.StageSince)
+}
+
+func sameTime(a, b *time.Time) bool { return a != nil && b != nil && a.Equal(*b) }
 
 func stale() error {
 	return fault.New(fault.VersionStale, "store.version_stale", "Someone else changed this first; read it again and look at their change.")
