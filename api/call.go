@@ -32,6 +32,8 @@ type call struct {
 	body   []byte
 	done   bool
 	answer answer
+	// secret is the hash that Prepare made for the effect to store.
+	secret app.SecretHash
 }
 
 // answer is what a handler gives: rendered once, so that it can be stored
@@ -149,15 +151,28 @@ func (c *call) flush() error {
 	return c.Blob(c.answer.status, "application/json", c.answer.body)
 }
 
+// effect names the effect that the request asks for.
+func (c *call) effect() app.Once {
+	return app.Once{Route: c.route.Operation + " " + c.Request().URL.Path,
+		Key: c.Request().Header.Get("Idempotency-Key"), Fingerprint: c.digest()}
+}
+
+// prepare does what comes before an effect, unless its answer is known.
+func (c *call) prepare() error {
+	if c.route.Prepare == nil {
+		return nil
+	}
+	known, err := c.app().Answered(c.ctx, c.who, c.effect())
+	if err != nil || known {
+		return err
+	}
+	return c.route.Prepare(c)
+}
+
 // once runs an effect under its Idempotency-Key: the first answer is stored
 // in the effect's own transaction, and given again to a replay.
 func (c *call) once(do handler) error {
-	key := c.Request().Header.Get("Idempotency-Key")
-	err := c.app().Once(c.ctx, c.who, app.Once{
-		Route:       c.route.Operation + " " + c.Request().URL.Path,
-		Key:         key,
-		Fingerprint: c.digest(),
-	}, func(ctx context.Context) (app.StoredAnswer, error) {
+	err := c.app().Once(c.ctx, c.who, c.effect(), func(ctx context.Context) (app.StoredAnswer, error) {
 		outer := c.ctx
 		c.ctx = ctx
 		defer func() { c.ctx = outer }()
@@ -263,7 +278,12 @@ func (c *call) checkQuery() error {
 	return nil
 }
 
-const tabletCookie = "benchtag_tablet"
+// The cookies of a browser: the secret of an enrolled tablet, and the refresh
+// token of a sign-in.
+const (
+	tabletCookie  = "benchtag_tablet"
+	refreshCookie = "benchtag_refresh"
+)
 
 // cookieName gives a cookie's name: bound to this host over TLS, plain only
 // where the shop has chosen to go without.

@@ -441,7 +441,9 @@ func (in ConsentIn) onto(c *conv, n *shop.Consent) {
 	n.Relation = in.Relation
 	n.IdentifiedHow = in.IdentifiedHow
 	n.ContactUsed = in.ContactUsed
-	n.SaidAt = c.instant("/said_at", in.SaidAt)
+	if in.SaidAt != "" { // left out, it is now
+		n.SaidAt = c.instant("/said_at", in.SaidAt)
+	}
 	n.ShownSHA256 = in.ShownSHA256
 	n.LimitAmount = c.moneyOpt("/limit_amount", in.LimitAmount)
 	n.CopyTo = in.CopyTo

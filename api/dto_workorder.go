@@ -39,10 +39,12 @@ type WorkOrderView struct {
 	OpenedBy   string  `json:"opened_by"`
 	OpenedAt   string  `json:"opened_at"`
 	ClosedAt   *string `json:"closed_at"`
+	Stage      string  `json:"stage"`
 	CreatedAt  string  `json:"created_at"`
 	UpdatedAt  string  `json:"updated_at"`
 }
 
+// workOrderView leaves the stage to be filled: it comes of the jobs.
 func workOrderView(cur money.Currency, n shop.WorkOrder) WorkOrderView {
 	return WorkOrderView{
 		ID: string(n.ID), Version: n.Version,

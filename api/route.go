@@ -13,7 +13,17 @@ type route struct {
 	Allow     allow
 	// Effect routes need an Idempotency-Key; their first answer is stored.
 	Effect bool
-	Do     handler
+	// Prepare does what must not run inside the effect's transaction: it
+	// looks at passwords, which is slow, and counts wrong ones, which must
+	// stay counted though the effect is refused. A replay skips it.
+	Prepare handler
+	Do      handler
+}
+
+// prepared is a route with work before its effect.
+func (r route) prepared(prepare handler) route {
+	r.Prepare = prepare
+	return r
 }
 
 // routes is the one policy table. The areas are files of their own; the test

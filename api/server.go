@@ -164,6 +164,9 @@ func (s *Server) handle(r route) echo.HandlerFunc {
 		if !r.Effect {
 			return r.Do(c)
 		}
+		if err := c.prepare(); err != nil {
+			return err
+		}
 		return c.once(r.Do)
 	}
 }
@@ -198,6 +201,9 @@ func (s *Server) identify(c *call) error {
 }
 
 func (s *Server) identifyTablet(c *call) error {
+	if err := c.sameOrigin(); err != nil {
+		return err
+	}
 	caller, err := s.App.AuthenticateTablet(c.ctx, c.cookie(tabletCookie))
 	if err != nil {
 		return err

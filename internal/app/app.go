@@ -59,16 +59,12 @@ type Options struct {
 	Tokens Tokens
 	// PublicURL is where customers reach the server; links start with it.
 	PublicURL string
-	// SetupHash is the SHA-256, hex, of the one-time set-up secret; empty
-	// means that no shop can be set up.
-	SetupHash string
-	// SetupUntil is the end of the set-up secret's life.
-	SetupUntil func() bool
 }
 
 // App is the use cases over their ports.
 type App struct {
 	Options
+	setup setupOffer
 }
 
 // New checks that every port is there.

@@ -23,6 +23,7 @@ type Change struct {
 	head     journal.Head
 	customer shop.CustomerID // whose key seals personal values
 	actor    journal.Actor
+	remark   string // see Remark
 	rows     []rowChange
 }
 
@@ -58,6 +59,10 @@ func (c *Change) note(row Noun) {
 // SealFor says whose key seals this entry if it holds personal values; a
 // work order's entries are sealed for its customer without being asked.
 func (c *Change) SealFor(id shop.CustomerID) { c.customer = id }
+
+// Remark puts a person's words beside the rows of the entry. They may name
+// anybody, so the entry is sealed.
+func (c *Change) Remark(words string) { c.remark = words }
 
 // change runs fn as one operation on a stream. If fn wrote nothing (an
 // identical resend), there is no entry either.
@@ -99,7 +104,8 @@ func (c *Change) append(event journal.Event) error {
 	}
 	body, err := json.Marshal(struct {
 		Changes []rowChange `json:"changes"`
-	}{c.rows})
+		Remark  string      `json:"remark,omitempty"`
+	}{c.rows, c.remark})
 	if err != nil {
 		return fmt.Errorf("app: write the journal body: %w", err)
 	}
@@ -126,10 +132,13 @@ func (c *Change) append(event journal.Event) error {
 // journal bodies that hold one are sealed under the customer's key, so that
 // erasing the key erases them.
 func PersonalTables() []string {
-	return []string{"complaints", "consents", "customers", "findings", "hand_overs", "machines", "withdrawals"}
+	return []string{"complaints", "consents", "customers", "findings", "hand_overs", "machines", "photos", "withdrawals"}
 }
 
 func (c *Change) personal() bool {
+	if c.remark != "" {
+		return true
+	}
 	for _, r := range c.rows {
 		for _, t := range PersonalTables() {
 			if r.Noun == t {

@@ -24,7 +24,7 @@ func (a *App) Once(ctx context.Context, who auth.Principal, once Once, do func(c
 	if once.Key == "" || len(once.Key) > 200 {
 		return fault.New(fault.Shape, "app.idempotency_key_missing", "Send an Idempotency-Key of 1 to 200 characters, fresh for each effect.")
 	}
-	key := IdempotencyKey{Actor: actorOf(who).ID, Route: once.Route, KeyHash: HashText("idempotency\n" + once.Key)}
+	key := once.key(who)
 	seal := sha256.Sum256([]byte("answer\n" + string(who.ShopID) + "\n" + once.Route + "\n" + once.Key))
 	return a.Store.Write(ctx, who.ShopID, func(ctx context.Context, tx Tx) error {
 		stored, err := tx.Recall(key)
@@ -45,6 +45,21 @@ func (a *App) Once(ctx context.Context, who auth.Principal, once Once, do func(c
 		}
 		return tx.Remember(key, note)
 	})
+}
+
+func (once Once) key(who auth.Principal) IdempotencyKey {
+	return IdempotencyKey{Actor: actorOf(who).ID, Route: once.Route, KeyHash: HashText("idempotency\n" + once.Key)}
+}
+
+// Answered reports whether the answer to an effect is already known, so that
+// Once will only give it again.
+func (a *App) Answered(ctx context.Context, who auth.Principal, once Once) (known bool, err error) {
+	err = a.Store.Read(ctx, who.ShopID, func(tx Tx) error {
+		stored, err := tx.Recall(once.key(who))
+		known = stored != nil
+		return err
+	})
+	return known, err
 }
 
 func give(stored StoredAnswer, once Once, seal [32]byte, replay func(StoredAnswer)) error {

@@ -89,25 +89,15 @@ func create[T any, P Record[T]](c *JobChange, put Put, r rules[T], fill func(*T)
 			return row, false, err
 		}
 	}
-	return row, true, c.insertFirst(p)
+	err := c.insertFirst(p)
+	return row, true, err
 }
 
 // replace changes a record, or knows an identical resend.
 func replace[T any, P Record[T]](c *JobChange, put Put, r rules[T], was T, fill func(*T)) (T, bool, error) {
-	origin := P(&was).Made()
-	same := put.Digest == origin.BodyDigest
-	if put.Create {
-		if same || put.Digest == origin.CreatedDigest {
-			return was, false, nil
-		}
-		return was, false, fault.New(fault.VersionStale, "app.already_there", "A record with this id is already there and differs; read it, then change it with If-Match.")
-	}
-	version := P(&was).Head().Version
-	if same && (put.Match == version || put.Match == version-1) {
-		return was, false, nil
-	}
-	if put.Match != version {
-		return was, false, stale()
+	resent, err := put.resent(*P(&was).Made(), P(&was).Head().Version)
+	if err != nil || resent {
+		return was, false, err
 	}
 	if ended(c.Job) && (r.unfinished == nil || !r.unfinished(&was)) {
 		return was, false, closed()
@@ -118,15 +108,35 @@ func replace[T any, P Record[T]](c *JobChange, put Put, r rules[T], was T, fill 
 	is := was
 	fill(&is)
 	made := P(&is).Made()
-	made.Late = made.Late || (c.late(made.CapturedAt) && !sameTime(made.CapturedAt, origin.CapturedAt))
-	made.CapturedAt = either(made.CapturedAt, origin.CapturedAt)
+	made.Late = made.Late || (c.late(made.CapturedAt) && !sameTime(made.CapturedAt, P(&was).Made().CapturedAt))
+	made.CapturedAt = either(made.CapturedAt, P(&was).Made().CapturedAt)
 	made.BodyDigest = put.Digest
 	if r.check != nil {
 		if err := r.check(c, &was, &is); err != nil {
 			return was, false, err
 		}
 	}
-	return is, false, c.advanceFirst(P(&is))
+	err = c.advanceFirst(P(&is))
+	return is, false, err
+}
+
+// resent reports whether the write is one already done, sent again after a
+// lost answer; a write of another version than the stored one is refused.
+func (put Put) resent(stored shop.Origin, version int64) (bool, error) {
+	same := put.Digest == stored.BodyDigest
+	if put.Create {
+		if same || put.Digest == stored.CreatedDigest {
+			return true, nil
+		}
+		return false, fault.New(fault.VersionStale, "app.already_there", "A record with this id is already there and differs; read it, then change it with If-Match.")
+	}
+	if same && (put.Match == version || put.Match == version-1) {
+		return true, nil
+	}
+	if put.Match == version {
+		return false, nil
+	}
+	return false, stale()
 }
 
 // late reports whether something was captured before the job came to where

@@ -5,7 +5,9 @@ import (
 	"fmt"
 	"reflect"
 	"slices"
+	"strings"
 
+	"github.com/jackc/pgx/v5/pgconn"
 	"gorm.io/gorm"
 	"gorm.io/gorm/clause"
 
@@ -146,21 +148,22 @@ func (t *tx) Insert(row app.Noun) error {
 	head.ShopID, head.Version, head.CreatedAt, head.UpdatedAt = t.shop, 1, t.now, t.now
 	fillLists(row)
 	err := t.db.Create(row).Error
-	if errors.Is(err, gorm.ErrDuplicatedKey) && t.taken(row) {
+	if errors.Is(err, gorm.ErrDuplicatedKey) && t.taken(row, err) {
 		return fault.New(fault.ExistsAlready, "store.id_taken", "A record with this id is already there; change it with If-Match, or use a fresh id.").Because(err)
 	}
 	return classify(err)
 }
 
-// taken reports whether the row's own id is the one that is taken. It is
-// asked only on SQLite, where a failed statement leaves the transaction
-// usable; PostgreSQL names the constraint instead.
-func (t *tx) taken(row app.Noun) bool {
-	if t.store.kind == kindPostgres {
-		return true
+// taken reports whether the row's own id is the one that is taken, not a
+// name or number of it. PostgreSQL names the constraint; on SQLite, where a
+// failed statement leaves the transaction usable, it is asked.
+func (t *tx) taken(row app.Noun, err error) bool {
+	var pg *pgconn.PgError
+	if errors.As(err, &pg) {
+		return strings.HasSuffix(pg.ConstraintName, "_pkey")
 	}
 	var n int64
-	err := t.db.Table(row.TableName()).Clauses(t.mine(clause.Eq{Column: column("id"), Value: row.Key()})).Count(&n).Error
+	err = t.db.Model(row).Clauses(t.mine(clause.Eq{Column: column("id"), Value: row.Key()})).Count(&n).Error
 	return err == nil && n == 1
 }
 
@@ -201,6 +204,9 @@ func (t *tx) Advance(row app.Noun) error {
 
 // Remove deletes a row that is no record.
 func (t *tx) Remove(row app.Noun) error {
+	if row.Head().ShopID != t.shop {
+		return fault.Missing(nounName(row))
+	}
 	res := t.db.Clauses(t.mine(clause.Eq{Column: column("id"), Value: row.Key()})).Delete(row)
 	if res.Error != nil {
 		return classify(res.Error)

@@ -62,6 +62,17 @@ ORDER BY w.id DESC LIMIT ?`
 WHERE j.shop_id = ? AND (? = '' OR CAST(w.machine_id AS text) = ?) AND j.id > ? ORDER BY j.id LIMIT ?`
 )
 
+// registry lists every statement; raw SQL that is not in it is refused.
+func registry() []statement {
+	return []statement{
+		stmtCount, stmtSlugClaim, stmtSlugFind, stmtShopCount,
+		stmtHeadMake, stmtHeadLockSQLite, stmtHeadLock, stmtHeadMove,
+		stmtEntryAdd, stmtBodyAdd, stmtEntries, stmtKeyMake,
+		stmtKeyFind, stmtRecall, stmtRemember, stmtFloor,
+		stmtSearch, stmtHistory,
+	}
+}
+
 // firstID sorts before every UUIDv7.
 const firstID = "00000000-0000-0000-0000-000000000000"
 

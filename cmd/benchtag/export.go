@@ -1,0 +1,37 @@
+package main
+
+import (
+	"context"
+	"fmt"
+
+	"benchtag/internal/app"
+	"benchtag/internal/auth"
+	"benchtag/internal/shop"
+)
+
+type exportCommand struct {
+	database
+	Shop    string `help:"The shop's slug." required:"" placeholder:"SLUG"`
+	Machine string `help:"Only this machine, by its id." placeholder:"UUID"`
+	Format  string `help:"csv or jsonl." enum:"csv,jsonl" default:"csv"`
+}
+
+// Run writes the history to standard output. Whoever can read the data
+// folder or the database may read all of it, so nobody is asked who they are;
+// the export is noted for the owner all the same.
+func (c exportCommand) Run(ctx context.Context, to outputs) error {
+	s, err := c.open(ctx)
+	if err != nil {
+		return err
+	}
+	defer func() { _ = s.Close() }()
+	if err := s.Ready(ctx); err != nil {
+		return err
+	}
+	id, err := s.ShopBySlug(ctx, c.Shop)
+	if err != nil {
+		return fmt.Errorf("find the shop %q: %w", c.Shop, err)
+	}
+	a := app.New(app.Options{Store: s, Source: source{}})
+	return a.ExportHistory(ctx, auth.Principal{ShopID: id}, shop.MachineID(c.Machine), app.HistoryFormat(c.Format), to.out)
+}

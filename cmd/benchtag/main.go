@@ -1,0 +1,90 @@
+// Command benchtag serves a motorcycle workshop's work orders and teardown
+// findings, and holds the tools around them. It is the only place that sees
+// every package; it wires, and decides nothing.
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"os/signal"
+	"syscall"
+	_ "time/tzdata" // every shop has a time zone of its own
+
+	"github.com/alecthomas/kong"
+)
+
+// version is set by the linker.
+var version = "0.1.0-dev"
+
+func main() {
+	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
+	defer stop()
+	os.Exit(run(ctx, os.Args[1:], outputs{os.Stdout, os.Stderr}))
+}
+
+// outputs are where a command writes: its result, and what it says about it.
+type outputs struct{ out, err io.Writer }
+
+// commands is the command line.
+type commands struct {
+	Serve   serveCommand   `cmd:"" help:"Serve a kept data folder or a PostgreSQL database. The first start prints a one-time set-up secret."`
+	Demo    demoCommand    `cmd:"" help:"Serve an invented shop with a dozen jobs, on a fresh embedded database."`
+	Migrate migrateCommand `cmd:"" help:"Bring the schema up to date; on PostgreSQL also let a runtime role serve. Safe to run again."`
+	Export  exportCommand  `cmd:"" help:"Write the repair history of a shop or of one machine as CSV or JSON Lines."`
+	Health  healthCommand  `cmd:"" help:"Ask a running server whether it is alive; for containers."`
+	Version versionCommand `cmd:"" help:"Print the version."`
+}
+
+const description = `Work orders and teardown findings of a motorcycle workshop, as a JSON API.
+
+Torques, limits and times come from the maker's service manual; consent rules are
+a calculator over dated data, not legal advice. Defer to local law and to
+qualified people.`
+
+// exited carries kong's wish to end, for --help.
+type exited int
+
+// run parses and runs one command, and gives the exit code.
+func run(ctx context.Context, args []string, to outputs) (code int) {
+	defer func() {
+		if e, ok := recover().(exited); ok {
+			code = int(e)
+		}
+	}()
+	var cli commands
+	parser, err := kong.New(&cli, kong.Name("benchtag"), kong.Description(description),
+		kong.UsageOnError(), kong.Writers(to.out, to.err), kong.Exit(func(c int) { panic(exited(c)) }),
+		kong.ConfigureHelp(kong.HelpOptions{Compact: true}))
+	if err != nil {
+		return fail(to, err)
+	}
+	chosen, err := parser.Parse(args)
+	if err != nil {
+		parser.FatalIfErrorf(err)
+		return 1
+	}
+	chosen.BindTo(ctx, (*context.Context)(nil))
+	if err := chosen.Run(to); err != nil {
+		return fail(to, err)
+	}
+	return 0
+}
+
+func fail(to outputs, err error) int {
+	if errors.Is(err, context.Canceled) {
+		return 0
+	}
+	_, _ = fmt.Fprintln(to.err, "benchtag:", err)
+	return 1
+}
+
+type versionCommand struct{}
+
+// Run prints the version.
+func (versionCommand) Run(to outputs) error {
+	_, err := fmt.Fprintln(to.out, version)
+	return err
+}

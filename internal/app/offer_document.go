@@ -1,0 +1,214 @@
+package app
+
+import (
+	"encoding/json"
+	"fmt"
+	"strconv"
+	"strings"
+
+	"benchtag/internal/consent"
+	"benchtag/internal/estimate"
+	"benchtag/internal/fault"
+	"benchtag/internal/money"
+	"benchtag/internal/shop"
+)
+
+// documentVersion is the version of OfferDocument's format.
+const documentVersion = 1
+
+// ElectronicVersion names the statement on electronic form below; it changes
+// with every change of its words, and a consent keeps the one it saw.
+const ElectronicVersion = "1"
+
+// electronicStatement claims no more than it is: a simple electronic
+// signature (Regulation (EU) 910/2014, Article 3(10) and 25(1)).
+const electronicStatement = "You may answer on this page, by phone or in person; on paper if you ask for it. " +
+	"Typing your name here counts as a simple electronic signature and as nothing more. " +
+	"The page stays readable until the link ends; keep a copy, or ask the shop for one."
+
+// AgreeWords is the sentence that a customer agrees to, for one way forward.
+func AgreeWords(d OfferDocument, w OfferWay) string {
+	return fmt.Sprintf("I agree to %q as shown in this offer, for at most %s %s, tax included. Anything beyond it needs a new question and a new answer.",
+		w.Title, w.High.Gross.Text(d.Currency), d.Currency)
+}
+
+// DeclineWords is the sentence that a customer declines with.
+func DeclineWords(d OfferDocument) string {
+	return fmt.Sprintf("I decline every way forward of offer %d on work order %d.", d.Offer, d.Number)
+}
+
+// way finds a way forward of the document.
+func (d OfferDocument) way(id shop.ScopeID) (OfferWay, bool) {
+	for _, w := range d.Ways {
+		if w.ScopeID == id {
+			return w, true
+		}
+	}
+	return OfferWay{}, false
+}
+
+// readDocument reads the stored bytes of an offer.
+func readDocument(o shop.Offer) (OfferDocument, error) {
+	var d OfferDocument
+	if err := json.Unmarshal(o.Document, &d); err != nil {
+		return d, fmt.Errorf("app: read the document of an offer: %w", err)
+	}
+	return d, nil
+}
+
+// offerParts is what an offer is written from.
+type offerParts struct {
+	shop   shop.Shop
+	rule   consent.Rule
+	order  shop.WorkOrder
+	job    shop.Job
+	scopes []shop.Scope
+}
+
+// write puts the document together from what is on record now.
+func (p offerParts) write(tx Tx, number int64, until shop.Date) (OfferDocument, error) {
+	machine, err := load[shop.Machine](tx, string(p.order.MachineID))
+	if err != nil {
+		return OfferDocument{}, err
+	}
+	complaints, err := every[shop.Complaint](tx, By{"job_id": p.job.ID})
+	if err != nil {
+		return OfferDocument{}, err
+	}
+	findings, err := every[shop.Finding](tx, By{"job_id": p.job.ID})
+	if err != nil {
+		return OfferDocument{}, err
+	}
+	ways, err := waysOf(tx, p.shop, p.scopes)
+	if err != nil {
+		return OfferDocument{}, err
+	}
+	rule, err := json.Marshal(p.rule)
+	if err != nil {
+		return OfferDocument{}, fmt.Errorf("app: write the rule of an offer: %w", err)
+	}
+	s := p.shop
+	return OfferDocument{
+		Version: documentVersion,
+		Shop:    OfferShop{Name: s.Name, Phone: s.Phone, Address: s.Address, Registration: s.Registration},
+		Number:  p.order.Number, Offer: number, Machine: machineWords(machine), Job: p.job.Title, Kind: p.scopes[0].Kind,
+		AskedAt: tx.Now().Format("2006-01-02T15:04:05.000000Z"), PriceTill: until,
+		Currency: money.Currency(s.Currency), TaxMode: s.TaxMode,
+		Concerns: concernsOf(complaints), Findings: findingsOf(findings), Ways: ways,
+		Rule: rule, Cautions: cautionsOf(s, findings), Statement: electronicStatement,
+	}, nil
+}
+
+// machineWords names a machine by make, model and year.
+func machineWords(m shop.Machine) string {
+	parts := []string{m.Make, m.Model}
+	if m.Year != nil {
+		parts = append(parts, strconv.FormatInt(*m.Year, 10))
+	}
+	return strings.Join(strings.Fields(strings.Join(parts, " ")), " ")
+}
+
+func concernsOf(complaints []shop.Complaint) []OfferConcern {
+	out := []OfferConcern{}
+	for _, c := range complaints {
+		if !c.IsStruck() {
+			out = append(out, OfferConcern{Words: c.Words, Answer: c.Answer, Note: c.AnswerNote})
+		}
+	}
+	return out
+}
+
+func findingsOf(findings []shop.Finding) []OfferFinding {
+	out := []OfferFinding{}
+	for _, f := range findings {
+		if f.IsStruck() {
+			continue
+		}
+		grade := f.EffectiveGrade
+		if grade == nil {
+			grade = f.LookedAtGrade
+		}
+		out = append(out, OfferFinding{Component: f.Component, Grade: grade, DamageMode: f.DamageMode,
+			SafeToRide: f.SafeToRide, Advised: f.Advised, FirstCause: f.FirstCause, NotLooked: f.NotLookedBecause})
+	}
+	return out
+}
+
+// cautionsOf lists what must be said beside a price.
+func cautionsOf(s shop.Shop, findings []shop.Finding) []string {
+	var out []string
+	for _, f := range findings {
+		if !f.IsStruck() && f.SafeToRide == shop.YesNoNo && f.DangerOutcome != shop.DangerOutcomeRepaired {
+			out = append(out, "Do not ride this machine with "+f.Component+" as found: the shop judges it not safe to ride. Have it carried.")
+		}
+	}
+	out = append(out,
+		"The work follows the maker's service manual for this machine. Where this page and the manual differ, the manual counts.",
+		"The rule named here compares prices and may be wrong or out of date. The law where the shop works comes first; this page is not legal advice.")
+	if s.OnePerson {
+		out = append(out, "One person works in this shop. Critical joints are re-inspected later by the one who tightened them, not by a second person; you will be told which.")
+	}
+	if s.Caution != "" {
+		out = append(out, s.Caution)
+	}
+	return out
+}
+
+// waysOf writes ways forward with their sums, each priced as a paper of its
+// own, since one is chosen whole.
+func waysOf(tx Tx, s shop.Shop, scopes []shop.Scope) ([]OfferWay, error) {
+	var ids []string
+	for _, sc := range scopes {
+		ids = append(ids, sc.LineIDs...)
+	}
+	lines, err := every[shop.Line](tx, By{"id": ids})
+	if err != nil {
+		return nil, err
+	}
+	byID := make(map[string]shop.Line, len(lines))
+	for _, l := range lines {
+		byID[string(l.ID)] = l
+	}
+	rules, err := rulesOf(tx, s)
+	if err != nil {
+		return nil, err
+	}
+	ways := make([]OfferWay, 0, len(scopes))
+	for _, sc := range scopes {
+		way, err := wayOf(rules, sc, byID)
+		if err != nil {
+			return nil, err
+		}
+		ways = append(ways, way)
+	}
+	return ways, nil
+}
+
+func wayOf(rules estimate.Rules, sc shop.Scope, byID map[string]shop.Line) (OfferWay, error) {
+	lines := make([]shop.Line, 0, len(sc.LineIDs))
+	for _, id := range sc.LineIDs {
+		l, there := byID[id]
+		if !there || l.JobID != sc.JobID || l.IsStruck() || l.State == shop.LineStateStruck {
+			return OfferWay{}, fault.Newf(fault.Conflict, "app.scope_line_struck",
+				"A line of %q was struck or is not of this job; change the way forward first.", sc.Title)
+		}
+		lines = append(lines, l)
+	}
+	priced, err := priceBy(rules, lines)
+	if err != nil {
+		return OfferWay{}, err
+	}
+	way := OfferWay{ScopeID: sc.ID, Title: sc.Title, WhatWeDo: sc.WhatWeDo, StaysUnknown: sc.StaysUnknown,
+		EarliestOn: sc.EarliestOn, MayRide: sc.MayRide, RideNote: sc.RideNote, Warranty: sc.Warranty,
+		Deposit: sc.Deposit, Terms: sc.TeardownTerms, Lines: []OfferLine{},
+		Low: offerSum(priced.Totals.Low), High: offerSum(priced.Totals.High)}
+	for i, l := range lines {
+		way.Lines = append(way.Lines, OfferLine{LineID: l.ID, Kind: l.Kind, Description: l.Description,
+			Certainty: l.Certainty, Low: priced.Lines[i].Low, High: priced.Lines[i].High})
+	}
+	return way, nil
+}
+
+func offerSum(s estimate.Sum) OfferSum {
+	return OfferSum{Net: s.Net, Tax: s.Tax, Rounding: s.RoundingDifference, Gross: s.Gross}
+}
