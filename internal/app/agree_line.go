@@ -30,8 +30,10 @@ func agreeLine(c *JobChange, l *shop.Line, under shop.ConsentID) error {
 			"That yes is for the %s; this line is for other work. Make an offer for it.", given.Kind)
 	}
 	facts := c.lineFacts(*l)
-	if facts.Covered, err = insideLimit(c, *l, given); err != nil {
-		return err
+	if l.State == shop.LineStateProposed {
+		if facts.Covered, err = insideLimit(c, *l, given); err != nil {
+			return err
+		}
 	}
 	if err := moveLine(l, flow.LineAgree, facts); err != nil {
 		return err
