@@ -9,6 +9,7 @@ import (
 	"fmt"
 	"io"
 	"net/http"
+	"net/url"
 	"strconv"
 	"strings"
 
@@ -62,10 +63,10 @@ func (c *call) readBody() error {
 		}
 		return nil
 	}
-	if kind := r.Header.Get("Content-Type"); !isJSON(kind) {
+	if kinds := r.Header.Values("Content-Type"); len(kinds) != 1 || !isJSON(kinds[0]) {
 		return fault.New(fault.Media, "api.not_json", "Send the body as application/json.")
 	}
-	if enc := r.Header.Get("Content-Encoding"); enc != "" && enc != "identity" {
+	if enc := strings.Join(r.Header.Values("Content-Encoding"), ", "); enc != "" && enc != "identity" {
 		return fault.New(fault.Media, "api.encoding_refused", "Send the body without compression.")
 	}
 	body, err := io.ReadAll(http.MaxBytesReader(c.Response(), r.Body, maxBody))
@@ -264,7 +265,11 @@ func (c *call) page() (app.Page, error) {
 // checkQuery refuses what could be read two ways: a parameter twice, or one
 // that the address does not take.
 func (c *call) checkQuery() error {
-	for name, values := range c.QueryParams() {
+	query, err := url.ParseQuery(c.Request().URL.RawQuery)
+	if err != nil {
+		return fault.New(fault.Shape, "api.query_unreadable", "What stands after ? in the address cannot be read; write each % as %25 and each ; as %3B.")
+	}
+	for name, values := range query {
 		if len(values) > 1 {
 			return fault.Newf(fault.Shape, "api.parameter_twice", "The parameter %.60q stands twice; send it once.", name)
 		}

@@ -5,7 +5,10 @@ import (
 	"encoding/json"
 	"errors"
 	"io"
+	"strconv"
 	"strings"
+	"unicode"
+	"unicode/utf16"
 	"unicode/utf8"
 
 	"benchtag/internal/fault"
@@ -19,15 +22,18 @@ const (
 )
 
 // checkJSON refuses JSON that two readers could understand differently, or
-// that is out of bounds: invalid UTF-8, NUL, a key twice in any spelling of
-// its letters, anything after the value, more than 32 levels, lists of more
-// than 500, texts of more than 10,000 characters.
+// that is out of bounds: invalid UTF-8, half a surrogate pair, NUL, a key
+// twice in any spelling of its letters, anything after the value, more than
+// 32 levels, lists of more than 500, texts of more than 10,000 characters.
 func checkJSON(body []byte) error {
 	if !utf8.Valid(body) {
 		return shape("api.not_utf8", "The body is not valid UTF-8.")
 	}
 	if bytes.HasPrefix(body, []byte("\xef\xbb\xbf")) {
 		return shape("api.byte_order_mark", "Send the body without a byte order mark.")
+	}
+	if halfSurrogate(body) {
+		return shape("api.half_surrogate", `The body holds half a character (\ud800 to \udfff alone); send whole ones.`)
 	}
 	d := json.NewDecoder(bytes.NewReader(body))
 	d.UseNumber()
@@ -41,6 +47,38 @@ func checkJSON(body []byte) error {
 	return nil
 }
 
+// halfSurrogate reports whether an escape \uD800 to \uDFFF stands without its
+// other half: readers replace it, keep it or refuse it, each as it likes.
+func halfSurrogate(body []byte) bool {
+	for i := 0; i+1 < len(body); i++ {
+		if body[i] != '\\' {
+			continue
+		}
+		first := escaped(body[i:])
+		i++ // whatever is escaped starts no escape itself
+		if !utf16.IsSurrogate(first) {
+			continue
+		}
+		if i+5 >= len(body) || utf16.DecodeRune(first, escaped(body[i+5:])) == utf8.RuneError {
+			return true
+		}
+		i += 10
+	}
+	return false
+}
+
+// escaped reads an escape of four hex digits, or gives 0.
+func escaped(b []byte) rune {
+	if len(b) < 6 || b[0] != '\\' || b[1] != 'u' {
+		return 0
+	}
+	n, err := strconv.ParseUint(string(b[2:6]), 16, 16)
+	if err != nil {
+		return 0
+	}
+	return rune(n)
+}
+
 func shape(code, message string) error { return fault.New(fault.Shape, code, message) }
 
 func notJSON(err error) error {
@@ -49,15 +87,15 @@ func notJSON(err error) error {
 
 // walk reads one value.
 func walk(d *json.Decoder, depth int) error {
-	if depth > maxDepth {
-		return shape("api.too_deep", "The body is nested more than 32 levels deep.")
-	}
 	token, err := d.Token()
 	if err != nil {
 		return notJSON(err)
 	}
 	switch v := token.(type) {
 	case json.Delim:
+		if depth >= maxDepth {
+			return shape("api.too_deep", "The body is nested more than 32 levels deep.")
+		}
 		if v == '{' {
 			return walkObject(d, depth)
 		}
@@ -78,12 +116,15 @@ func walkObject(d *json.Decoder, depth int) error {
 			return notJSON(err)
 		}
 		key, _ := token.(string)
-		folded := strings.ToLower(key)
+		folded := strings.Map(foldRune, key)
 		if seen[folded] {
 			return fault.Newf(fault.Shape, "api.key_twice", "The key %.60q stands twice; send it once.", key)
 		}
-		if key != folded {
+		if key != strings.ToLower(key) {
 			return fault.Newf(fault.Shape, "api.key_unknown", "There is no key %.60q; keys are in lower case.", key)
+		}
+		if err := checkText(key); err != nil {
+			return err
 		}
 		seen[folded] = true
 		if len(seen) > maxItems {
@@ -94,6 +135,16 @@ func walkObject(d *json.Decoder, depth int) error {
 		}
 	}
 	return closeDelim(d)
+}
+
+// foldRune gives one rune for all that differ by case alone, as lenient
+// readers compare keys: k for the Kelvin sign, s for the long s.
+func foldRune(r rune) rune {
+	least := r
+	for next := unicode.SimpleFold(r); next != r; next = unicode.SimpleFold(next) {
+		least = min(least, next)
+	}
+	return least
 }
 
 func walkList(d *json.Decoder, depth int) error {

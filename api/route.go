@@ -45,6 +45,24 @@ func (s *Server) routes() []route {
 	)
 }
 
+// RouteInfo is one line of the policy table as others may see it.
+type RouteInfo struct {
+	Method, Path string // as in the contract
+	Operation    string // operationId of the contract
+	Allow        string // who may call: "anyone", "any staff", "advisor or owner", "owner", "enrolled tablet"
+	Effect       bool   // needs an Idempotency-Key
+}
+
+// Routes lists the policy table: what exists, and who may.
+func (s *Server) Routes() []RouteInfo {
+	table := s.routes()
+	out := make([]RouteInfo, len(table))
+	for i, r := range table {
+		out[i] = RouteInfo{Method: r.Method, Path: r.Path, Operation: r.Operation, Allow: string(r.Allow), Effect: r.Effect}
+	}
+	return out
+}
+
 // get is a route that reads.
 func get(path, operation string, allow allow, do handler) route {
 	return route{Method: "GET", Path: path, Operation: operation, Allow: allow, Do: do}

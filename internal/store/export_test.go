@@ -1,8 +1,6 @@
 package store
 
 import (
-	"context"
-
 	"gorm.io/gorm"
 
 	"benchtag/internal/app"
@@ -35,9 +33,9 @@ func Registry() []string {
 
 // RunStatement runs a registered statement in a transaction of tx, and gives
 // every row as values.
-func RunStatement(_ context.Context, tx0 app.Tx, text string, args []any) ([][]any, error) {
+func RunStatement(in app.Tx, text string, args []any) ([][]any, error) {
 	var all [][]any
-	rows, err := tx0.(*tx).db.Set(rawKey, statement(text)).Raw(text, args...).Rows()
+	rows, err := in.(*tx).db.Set(rawKey, statement(text)).Raw(text, args...).Rows()
 	if err != nil {
 		return nil, err
 	}

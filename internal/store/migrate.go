@@ -5,6 +5,8 @@ import (
 	"database/sql"
 	"errors"
 	"fmt"
+	"net/url"
+	"path/filepath"
 	"regexp"
 
 	"github.com/pressly/goose/v3"
@@ -14,8 +16,7 @@ import (
 )
 
 // provider gives the migrations of this database. On PostgreSQL a session
-// lock keeps two migrators apart; on SQLite the writer's one connection and
-// its immediate lock do.
+// lock keeps two migrators apart; on SQLite a lock file does.
 func (s *Store) provider() (*goose.Provider, error) {
 	if s.kind == kindPostgres {
 		files, err := migrations.Postgres()
@@ -35,8 +36,16 @@ func (s *Store) provider() (*goose.Provider, error) {
 	return goose.NewProvider(goose.DialectSQLite3, s.pools[0], files)
 }
 
-// Migrate brings the schema up to date. It is safe to run again.
+// Migrate brings the schema up to date. It is safe to run again, and from
+// several processes at once.
 func (s *Store) Migrate(ctx context.Context) error {
+	if s.kind == kindSQLite {
+		unlock, err := s.lockFile(ctx)
+		if err != nil {
+			return err
+		}
+		defer unlock()
+	}
 	p, err := s.provider()
 	if err != nil {
 		return fmt.Errorf("store: read the migrations: %w", err)
@@ -47,6 +56,30 @@ func (s *Store) Migrate(ctx context.Context) error {
 	return nil
 }
 
+// lockName is a file beside the embedded database that one migrator holds.
+const lockName = "migrate.lock"
+
+// lockFile keeps other migrators of the folder out until unlock. The lock is
+// SQLite's own on a database of no tables, so it works wherever SQLite does
+// and ends with the process.
+func (s *Store) lockFile(ctx context.Context) (unlock func(), err error) {
+	q := url.Values{"_pragma": {"busy_timeout(60000)"}, "_txlock": {"exclusive"}}
+	path := (&url.URL{Path: filepath.Join(s.folder, lockName)}).EscapedPath()
+	db, err := sql.Open("sqlite", "file:"+path+"?"+q.Encode())
+	if err != nil {
+		return nil, fmt.Errorf("store: open the migration lock: %w", err)
+	}
+	tx, err := db.BeginTx(ctx, nil)
+	if err != nil {
+		_ = db.Close()
+		return nil, fmt.Errorf("store: another process is migrating: %w", err)
+	}
+	return func() {
+		_ = tx.Rollback()
+		_ = db.Close()
+	}, nil
+}
+
 // roleName is what a runtime role may be called, since it cannot be a
 // placeholder in GRANT.
 var roleName = regexp.MustCompile(`^[a-z_][a-z0-9_]{0,62}$`)
@@ -55,7 +88,7 @@ var roleName = regexp.MustCompile(`^[a-z_][a-z0-9_]{0,62}$`)
 var insertOnly = []string{"journal_entries", "journal_leaves", "journal_checkpoints"}
 
 // GrantRuntime lets a PostgreSQL role serve: read and write rows, own
-// nothing, and only add to the journal.
+// nothing, only add to the journal, and never rebind a slug.
 func (s *Store) GrantRuntime(ctx context.Context, role string) error {
 	if s.kind != kindPostgres {
 		return errors.New("store: runtime roles exist on PostgreSQL alone")
@@ -69,6 +102,7 @@ func (s *Store) GrantRuntime(ctx context.Context, role string) error {
 			`GRANT SELECT, INSERT, UPDATE, DELETE ON ALL TABLES IN SCHEMA public TO ` + role,
 			`REVOKE INSERT, UPDATE, DELETE ON goose_db_version FROM ` + role,
 			`REVOKE UPDATE ON journal_bodies FROM ` + role,
+			`REVOKE UPDATE, DELETE ON shop_slugs FROM ` + role,
 		} {
 			if _, err := tx.ExecContext(ctx, text); err != nil {
 				return fmt.Errorf("store: grant to %s: %w", role, err)
@@ -143,7 +177,7 @@ func (s *Store) CheckRole(ctx context.Context) error {
 	}
 	var bad bool
 	err := s.pools[0].QueryRowContext(ctx, `SELECT r.rolsuper OR EXISTS (
-  SELECT 1 FROM pg_tables t WHERE t.schemaname = 'public' AND t.tableowner = current_user)
+  SELECT 1 FROM pg_tables t WHERE t.schemaname = 'public' AND pg_has_role(current_user, t.tableowner, 'MEMBER'))
 FROM pg_roles r WHERE r.rolname = current_user`).Scan(&bad)
 	if err != nil {
 		return fmt.Errorf("store: read the role: %w", err)

@@ -29,6 +29,7 @@ type Store struct {
 	write, read *gorm.DB
 	pools       []*sql.DB
 	kind        kind
+	folder      string // of SQLite
 	now         func() time.Time
 }
 
@@ -86,7 +87,7 @@ func openSQLite(folder string, now func() time.Time) (*Store, error) {
 	}
 	reader.SetMaxOpenConns(sqliteReaders)
 	reader.SetMaxIdleConns(sqliteReaders)
-	s := &Store{pools: []*sql.DB{writer, reader}, kind: kindSQLite, now: now}
+	s := &Store{pools: []*sql.DB{writer, reader}, kind: kindSQLite, folder: folder, now: now}
 	if s.write, err = s.gorm(sqliteDialect{conn: writer}); err != nil {
 		return nil, err
 	}

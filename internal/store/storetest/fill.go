@@ -152,7 +152,7 @@ func (w *World) Order(t testing.TB) []app.Noun {
 			t.Fatalf("%d tables must refer to each other in a ring, e.g. %s", len(left), left[0].TableName())
 		}
 		order, done[left[i].TableName()] = append(order, left[i]), true
-		left = slices.Delete(left, i, i+1)
+		left = append(left[:i], left[i+1:]...)
 	}
 	return order
 }

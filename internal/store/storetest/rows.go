@@ -216,6 +216,13 @@ func runTransactions(t *testing.T, open Opener) {
 		write(t, b, mine, func(tx app.Tx) error { return tx.Insert(bay(1, 3, "after")) })
 	})
 	t.Run("reads and writes inside a write join it", func(t *testing.T) { runJoin(t, b, mine, there) })
+	runViews(t, b, [2]shop.ShopID{mine, other}, there)
+}
+
+// runViews proves what one shop's transaction sees, of what time it is, and
+// how it ends.
+func runViews(t *testing.T, b *Backend, shops [2]shop.ShopID, there func(shop.BayID) bool) {
+	mine, other := shops[0], shops[1]
 	t.Run("a transaction across shops is refused", func(t *testing.T) {
 		err := b.Store.Write(t.Context(), mine, func(ctx context.Context, _ app.Tx) error {
 			return b.Store.Write(ctx, other, func(context.Context, app.Tx) error { return nil })

@@ -169,3 +169,23 @@ func runScopes(t *testing.T, b *Backend, mine, theirs *World) {
 		})
 	}
 }
+
+// Contents gives every row of a shop as text, by table.
+func Contents(t testing.TB, b *Backend, w *World) map[string][]string {
+	t.Helper()
+	all := map[string][]string{}
+	for _, name := range w.Catalog.Names() {
+		rows, err := texts(t.Context(), b.Raw, fmt.Sprintf("SELECT * FROM %s WHERE shop_id = %s", name, mark(b, 1)), string(w.Shop))
+		if err != nil {
+			t.Fatal(err)
+		}
+		if len(rows) == 0 {
+			t.Errorf("the shop has no row in %s", name)
+		}
+		for _, r := range rows {
+			all[name] = append(all[name], strings.Join(r, "|"))
+		}
+		slices.Sort(all[name])
+	}
+	return all
+}
