@@ -167,7 +167,7 @@ func latestNotes(tx Tx, jobs []shop.JobID) (map[shop.JobID]shop.HandOverNote, er
 	if err != nil {
 		return nil, err
 	}
-	for _, n := range live(notes) {
+	for _, n := range unstruck(notes) {
 		if last, ok := latest[n.JobID]; !ok || !n.ReceivedAt.Before(last.ReceivedAt) {
 			latest[n.JobID] = n
 		}
