@@ -17,6 +17,7 @@ const (
 	pathHome     = "/"
 	pathReading  = "/api"
 	pathContract = "/openapi.yaml"
+	pathAsset    = "/web/:name"
 	pathLink     = "/c/:token"
 	pathCheck    = "/c/:token/check"
 	pathDecide   = "/c/:token/decide"
@@ -32,9 +33,14 @@ func (s *Server) publicRoutes() {
 	if s.Pages == nil {
 		return
 	}
-	e.GET(pathHome, func(e echo.Context) error { s.Pages.Home(e.Response(), e.Request()); return nil })
-	e.GET(pathReading, func(e echo.Context) error { s.Pages.Reading(e.Response(), e.Request()); return nil })
-	e.GET(pathLink, s.link(""))
+	show := []string{http.MethodGet, http.MethodHead}
+	e.Match(show, pathHome, func(e echo.Context) error { s.Pages.Home(e.Response(), e.Request()); return nil })
+	e.Match(show, pathReading, func(e echo.Context) error { s.Pages.Reading(e.Response(), e.Request()); return nil })
+	e.Match(show, pathAsset, func(e echo.Context) error {
+		s.Pages.Asset(e.Response(), e.Request(), e.Param("name"))
+		return nil
+	})
+	e.Match(show, pathLink, s.link(""))
 	e.POST(pathCheck, s.link("check"))
 	e.POST(pathDecide, s.link("decide"))
 }
@@ -54,15 +60,21 @@ func (s *Server) ready(e echo.Context) error {
 // limit is the hash of the token, so that no secret stays in memory.
 func (s *Server) link(step string) echo.HandlerFunc {
 	return func(e echo.Context) error {
-		if err := s.limits.take("link-ip "+e.RealIP(), linkPerIP); err != nil {
-			return err
-		}
 		token := e.Param("token")
-		if err := s.limits.take("link "+app.HashText(token), perLink); err != nil {
-			return err
+		if err := s.takeLink(e.RealIP(), token); err != nil {
+			s.Pages.Trouble(e.Response(), e.Request(), err)
+			return nil
 		}
 		e.Request().Body = http.MaxBytesReader(e.Response(), e.Request().Body, 16<<10)
-		s.Pages.Link(e.Response(), e.Request(), LinkVisit{Token: token, Step: step, IP: e.RealIP(), UserAgent: e.Request().UserAgent()})
+		s.Pages.Link(e.Response(), e.Request(), app.LinkVisit{Token: token, Step: step, IP: e.RealIP(), UserAgent: e.Request().UserAgent()})
 		return nil
 	}
+}
+
+// takeLink counts one request of a link, by address and by link.
+func (s *Server) takeLink(ip, token string) error {
+	if err := s.limits.take("link-ip "+ip, linkPerIP); err != nil {
+		return err
+	}
+	return s.limits.take("link "+app.HashText(token), perLink)
 }

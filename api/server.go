@@ -49,16 +49,13 @@ type Pages interface {
 	Home(w http.ResponseWriter, r *http.Request)
 	// Reading is the contract, rendered.
 	Reading(w http.ResponseWriter, r *http.Request)
+	// Asset is a file that the pages need, by a name that holds its hash.
+	Asset(w http.ResponseWriter, r *http.Request, name string)
 	// Link shows an offer to the customer, takes the answer and shows the receipt.
-	Link(w http.ResponseWriter, r *http.Request, visit LinkVisit)
-}
-
-// LinkVisit is one request of a customer's link, its limits already counted.
-type LinkVisit struct {
-	Token     string
-	Step      string // "", "check", "decide"
-	IP        string
-	UserAgent string
+	Link(w http.ResponseWriter, r *http.Request, visit app.LinkVisit)
+	// Trouble is the page a customer's link shows when a request is refused
+	// before it reaches Link.
+	Trouble(w http.ResponseWriter, r *http.Request, err error)
 }
 
 // Server is the HTTP surface.

@@ -4,6 +4,7 @@ import (
 	"context"
 
 	"benchtag/internal/auth"
+	"benchtag/internal/consent"
 	"benchtag/internal/fault"
 	"benchtag/internal/flow"
 	"benchtag/internal/shop"
@@ -30,8 +31,10 @@ func agreeLine(c *JobChange, l *shop.Line, under shop.ConsentID) error {
 			"That yes is for the %s; this line is for other work. Make an offer for it.", given.Kind)
 	}
 	facts := c.lineFacts(*l)
-	if facts.Covered, err = insideLimit(c, *l, given); err != nil {
-		return err
+	if l.State == shop.LineStateProposed {
+		if facts.Covered, err = insideLimit(c, *l, given); err != nil {
+			return err
+		}
 	}
 	if err := moveLine(l, flow.LineAgree, facts); err != nil {
 		return err
@@ -57,7 +60,24 @@ func limitGiven(c *JobChange, id shop.ConsentID) (shop.Consent, error) {
 	case given.RevokedAt != nil:
 		return wrong("app.consent_revoked", "The customer took that consent back; ask again.")
 	}
-	return given, nil
+	return given, limitStands(c, given)
+}
+
+// limitStands refuses a limit that the shop's rule does not let count: work
+// under it could not be billed.
+func limitStands(c *JobChange, given shop.Consent) error {
+	s, err := load[shop.Shop](c, string(c.Shop()))
+	if err != nil {
+		return err
+	}
+	rule, err := ruleOf(s)
+	if err != nil {
+		return err
+	}
+	if counts, why := consent.LimitAtDropOff(rule, dropOffOf(given)); !counts {
+		return fault.Invalid("app.limit_not_counted", "/consent_id", why)
+	}
+	return nil
 }
 
 func namesLimit(kind shop.ConsentKind) bool {

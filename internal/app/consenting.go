@@ -195,6 +195,9 @@ func (c *JobChange) checkAnswer(s shop.Shop, offer shop.Offer, doc OfferDocument
 	if given.LimitAmount != nil {
 		wrong = append(wrong, fault.Field{Pointer: "/limit_amount", Message: "A way forward is agreed to whole; leave the limit out, or make a new offer."})
 	}
+	if given.SaidAt.Before(offer.AskedAt) {
+		wrong = append(wrong, fault.Field{Pointer: "/said_at", Message: "The offer was made after that; an answer cannot come before its question."})
+	}
 	held := recordHeld(given)
 	if given.Decision == shop.DecisionAgreed {
 		held = append(held, consent.FieldAddedWork, consent.FieldAddedAmount, consent.FieldRevisedTotal, consent.FieldTaxBase)

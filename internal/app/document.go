@@ -37,6 +37,7 @@ type OfferShop struct {
 	Phone        string `json:"phone"`
 	Address      string `json:"address"`
 	Registration string `json:"registration"`
+	TimeZone     string `json:"time_zone"` // IANA, in which the page writes times; empty is UTC
 }
 
 // OfferConcern is a complaint or request and what is said to it.

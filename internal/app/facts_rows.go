@@ -42,7 +42,7 @@ type dossier struct {
 // readDossier reads the rows of the jobs. Work is read of the whole visit,
 // since it is one machine whatever job the work was for.
 func readDossier(tx Tx, s shop.Shop, jobs []shop.Job) (*dossier, error) {
-	d := &dossier{now: tx.Now(), zone: shopZone(s)}
+	d := &dossier{now: tx.Now(), zone: zoneOf(s)}
 	r := &batch{tx: tx}
 	own := make([]shop.JobID, len(jobs))
 	var orders []shop.WorkOrderID
@@ -201,13 +201,4 @@ func persons(staff []shop.Staff) map[shop.StaffID]string {
 		out[s.ID] = string(find(s.ID))
 	}
 	return out
-}
-
-// shopZone gives the time zone in which the shop's days are meant.
-func shopZone(s shop.Shop) *time.Location {
-	zone, err := time.LoadLocation(s.TimeZone)
-	if err != nil {
-		return time.UTC
-	}
-	return zone
 }

@@ -71,6 +71,7 @@ func newFlowShop(t *testing.T) *flowShop {
 	s.insert(&shop.Staff{ID: s.alias, Login: "ann2", Name: "Ann", Roles: []shop.Role{shop.RoleTechnician}, SamePersonAsID: s.who.StaffID})
 	s.insert(&shop.Customer{ID: s.cust, Name: "Invented Person", Kind: shop.CustomerKindPerson, Phone: "555-0100", ContactBy: shop.ContactByPhone})
 	s.insert(&shop.Machine{ID: s.mach, CustomerID: s.cust, VINVerdict: shop.VINVerdictUnknown, Make: "Example", Model: "One"})
+	s.insert(&shop.TaxCategory{ID: shop.TaxCategoryID(s.src.ID()), Code: "none", Label: "No tax"})
 	return s
 }
 

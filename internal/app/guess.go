@@ -21,13 +21,18 @@ func (a *App) writeAgain(ctx context.Context, scope shop.ShopID, fn func(Tx) err
 	var err error
 	for range writeTries {
 		err = a.Store.Write(ctx, scope, func(_ context.Context, tx Tx) error { return fn(tx) })
-		if !fault.Is(err, fault.VersionStale) && !fault.Is(err, fault.Conflict) {
+		if !lostRace(err) {
 			return err
 		}
 	}
 	busy := fault.New(fault.Unavailable, "app.busy", "Too much came at once; try again.").Because(err)
 	busy.RetryAfter = 1
 	return busy
+}
+
+// lostRace reports whether another write of the same row came first.
+func lostRace(err error) bool {
+	return fault.Is(err, fault.VersionStale) || fault.Is(err, fault.Conflict) || fault.Is(err, fault.ExistsAlready)
 }
 
 // guess is one try at a secret of an account.

@@ -163,6 +163,9 @@ func (c *JobChange) decideByLink(hash string, in LinkAnswer) error {
 	if err := v.open(c.Tx, in.SHA256); err != nil {
 		return err
 	}
+	if ended(c.Job) {
+		return fault.New(fault.Gone, "app.job_over", "The shop has closed this job; ask the shop.")
+	}
 	way, err := in.chosen(v.doc)
 	if err != nil {
 		return err

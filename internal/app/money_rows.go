@@ -91,17 +91,4 @@ func endOf(s shop.Shop, day shop.Date) time.Time {
 	return t.AddDate(0, 0, 1).UTC()
 }
 
-// sumAmounts adds amounts, or gives money.amount_too_large.
-func sumAmounts(amounts ...money.Amount) (money.Amount, error) {
-	var total money.Amount
-	for _, a := range amounts {
-		next, err := total.Add(a)
-		if err != nil {
-			return 0, err
-		}
-		total = next
-	}
-	return total, nil
-}
-
 func currencyOf(s shop.Shop) money.Currency { return money.Currency(s.Currency) }

@@ -109,7 +109,8 @@ const deskPassword = "violet ladder humming quietly"
 type desk struct {
 	*app.App
 	t      *testing.T
-	folder string
+	folder string // of SQLite, or
+	url    string // of PostgreSQL
 	store  *store.Store
 	clock  *testkit.Clock
 	hasher *signInHasher
@@ -120,7 +121,12 @@ type desk struct {
 
 func openDesk(t *testing.T) *desk {
 	t.Helper()
-	d := &desk{t: t, folder: t.TempDir(), clock: testkit.NewClock(time.Date(2026, 3, 2, 8, 0, 0, 0, time.UTC)),
+	return openDeskOn(t, "")
+}
+
+func openDeskOn(t *testing.T, url string) *desk {
+	t.Helper()
+	d := &desk{t: t, folder: t.TempDir(), url: url, clock: testkit.NewClock(time.Date(2026, 3, 2, 8, 0, 0, 0, time.UTC)),
 		hasher: &signInHasher{cost: "v2"}, tokens: signInTokens{key: []byte(rand.Text())}}
 	d.open()
 	made, owner, err := d.CreateShop(t.Context(), app.NewShop{Name: "Kettle Lane Cycles", Slug: "kettle-lane", Currency: "USD",
@@ -135,7 +141,7 @@ func openDesk(t *testing.T) *desk {
 // open opens the database, as a start of the program does.
 func (d *desk) open() {
 	d.t.Helper()
-	s, err := store.Open(store.Options{Folder: d.folder, Now: d.clock.Now})
+	s, err := store.Open(store.Options{Folder: d.folder, PostgresURL: d.url, Now: d.clock.Now})
 	if err != nil {
 		d.t.Fatal(err)
 	}

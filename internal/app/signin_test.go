@@ -8,6 +8,7 @@ import (
 	"benchtag/internal/app"
 	"benchtag/internal/fault"
 	"benchtag/internal/shop"
+	"benchtag/internal/testkit"
 )
 
 // Trust R5: whatever is wrong, the answer and the number of hashes are the same.
@@ -175,34 +176,64 @@ func TestPasswordRules(t *testing.T) {
 	}
 }
 
+// onBoth runs a test of races on both databases.
+func onBoth(t *testing.T, test func(t *testing.T, d *desk)) {
+	t.Run("sqlite", func(t *testing.T) { t.Parallel(); test(t, openDesk(t)) })
+	t.Run("postgres", func(t *testing.T) {
+		t.Parallel()
+		test(t, openDeskOn(t, testkit.Postgres(t, "app_races", nil)))
+	})
+}
+
 // Trust R10: fifty at once get one successor, and it works.
 func TestParallelRefreshesGiveOneSuccessor(t *testing.T) {
 	t.Parallel()
-	d := openDesk(t)
-	in, _ := d.mustSignIn("orla")
-	got := make([]string, 50)
-	var wg sync.WaitGroup
-	for i := range got {
-		wg.Go(func() {
-			out, err := d.Refresh(t.Context(), app.RefreshIn{Token: in.Refresh}, app.Client{})
-			if err != nil {
-				t.Error(err)
-			}
-			got[i] = out.Refresh
-		})
-	}
-	wg.Wait()
-	for _, text := range got {
-		if text == "" || text != got[0] || text == in.Refresh {
-			t.Fatal("the successors differ")
+	onBoth(t, func(t *testing.T, d *desk) {
+		in, _ := d.mustSignIn("orla")
+		got := make([]string, 50)
+		var wg sync.WaitGroup
+		for i := range got {
+			wg.Go(func() {
+				out, err := d.Refresh(t.Context(), app.RefreshIn{Token: in.Refresh}, app.Client{})
+				if err != nil {
+					t.Error(err)
+				}
+				got[i] = out.Refresh
+			})
 		}
-	}
-	if n := len(rowsOf[shop.RefreshToken](d, nil)); n != 2 {
-		t.Errorf("%d refresh tokens are stored, want 2", n)
-	}
-	if _, err := d.Refresh(t.Context(), app.RefreshIn{Token: got[0]}, app.Client{}); err != nil {
-		t.Errorf("the successor does not work: %v", err)
-	}
+		wg.Wait()
+		for _, text := range got {
+			if text == "" || text != got[0] || text == in.Refresh {
+				t.Fatal("the successors differ")
+			}
+		}
+		if n := len(rowsOf[shop.RefreshToken](d, nil)); n != 2 {
+			t.Errorf("%d refresh tokens are stored, want 2", n)
+		}
+		if _, err := d.Refresh(t.Context(), app.RefreshIn{Token: got[0]}, app.Client{}); err != nil {
+			t.Errorf("the successor does not work: %v", err)
+		}
+	})
+}
+
+// Trust R4: guesses made at the same moment do not share one state.
+func TestParallelGuessesAreAllCounted(t *testing.T) {
+	t.Parallel()
+	onBoth(t, func(t *testing.T, d *desk) {
+		before := d.hasher.looked.Load()
+		var wg sync.WaitGroup
+		for range 40 {
+			wg.Go(func() {
+				if _, err := d.signIn("orla", "a guess that is wrong"); err == nil {
+					t.Error("a wrong password signed in")
+				}
+			})
+		}
+		wg.Wait()
+		if n := d.hasher.looked.Load() - before; n < 1 || n > 5 {
+			t.Errorf("%d of 40 guesses at one moment were looked at, want at most 5", n)
+		}
+	})
 }
 
 // Trust R10: a replay ends the family and tells the owner, once.
