@@ -4,6 +4,7 @@ import (
 	"context"
 
 	"benchtag/internal/auth"
+	"benchtag/internal/consent"
 	"benchtag/internal/fault"
 	"benchtag/internal/flow"
 	"benchtag/internal/shop"
@@ -23,6 +24,9 @@ func (a *App) AgreeLine(ctx context.Context, who auth.Principal, at Place, under
 func agreeLine(c *JobChange, l *shop.Line, under shop.ConsentID) error {
 	given, err := limitGiven(c, under)
 	if err != nil {
+		return err
+	}
+	if err := limitAllowed(c, given); err != nil {
 		return err
 	}
 	if !speaksOf(given.Kind, l.Work) {
@@ -60,6 +64,24 @@ func limitGiven(c *JobChange, id shop.ConsentID) (shop.Consent, error) {
 		return wrong("app.consent_revoked", "The customer took that consent back; ask again.")
 	}
 	return given, nil
+}
+
+// limitAllowed refuses a limit that the shop's rule does not take for a yes,
+// with the rule's reason.
+func limitAllowed(c *JobChange, given shop.Consent) error {
+	s, err := load[shop.Shop](c, string(c.Shop()))
+	if err != nil {
+		return err
+	}
+	rule, err := ruleOf(s)
+	if err != nil {
+		return err
+	}
+	counts, why := consent.LimitAtDropOff(rule, dropOffOf(given))
+	if !counts {
+		return fault.Invalid("app.consent_limit_refused", "/consent_id", why)
+	}
+	return nil
 }
 
 func namesLimit(kind shop.ConsentKind) bool {
