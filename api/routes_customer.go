@@ -1,3 +1,25 @@
 package api
 
-func (s *Server) customerRoutes() []route { return nil }
+import (
+	"slices"
+
+	"benchtag/internal/app"
+	"benchtag/internal/shop"
+)
+
+func (s *Server) customerRoutes() []route {
+	return slices.Concat(
+		[]route{
+			get("/v1/customers", "listCustomers", anyStaff, listCustomers),
+			effect("/v1/customers", "addCustomer", counter, addCustomer),
+			get("/v1/customers/{id}", "getCustomer", anyStaff, getCustomer),
+			put("/v1/customers/{id}", "putCustomer", counter, putCustomer),
+		},
+		routesOfShop(shopRecord[shop.Machine, MachineIn, MachineView]{path: "machines", one: "Machine", all: "Machines", write: counter,
+			add: (*app.App).AddMachine, replace: (*app.App).ReplaceMachine, onto: MachineIn.onto, view: machineView}),
+		[]route{
+			get("/v1/machines/{id}/work-orders", "listMachineWorkOrders", anyStaff, listMachineWorkOrders),
+			get("/v1/machines/{id}/history", "exportMachineHistory", counter, exportHistory),
+		},
+	)
+}

@@ -164,8 +164,8 @@ func build(s *store.Store, l listening, keys string, now func() time.Time, logTo
 		return nil, err
 	}
 	b := &built{tokens: toks, settings: l, log: l.log(logTo), leaving: &atomic.Bool{}}
-	b.app = app.New(app.Options{Store: s, Source: source{}, Hasher: hash, Tokens: toks, Phones: phone.Numbers{}, PublicURL: l.PublicURL})
-	pages, err := web.New(b.app, openapi.Document())
+	b.app = app.New(app.Options{Store: s, Source: source{}, Hasher: hash, Tokens: toks, Phones: phone.Book{}, PublicURL: l.PublicURL})
+	pages, err := web.New(web.Options{Offers: b.app, Contract: openapi.Document(), Log: b.log, Now: now})
 	if err != nil {
 		return nil, err
 	}

@@ -63,7 +63,24 @@ func limitGiven(c *JobChange, id shop.ConsentID) (shop.Consent, error) {
 	case given.RevokedAt != nil:
 		return wrong("app.consent_revoked", "The customer took that consent back; ask again.")
 	}
-	return given, nil
+	return given, limitStands(c, given)
+}
+
+// limitStands refuses a limit that the shop's rule does not let count: work
+// under it could not be billed.
+func limitStands(c *JobChange, given shop.Consent) error {
+	s, err := load[shop.Shop](c, string(c.Shop()))
+	if err != nil {
+		return err
+	}
+	rule, err := ruleOf(s)
+	if err != nil {
+		return err
+	}
+	if counts, why := consent.LimitAtDropOff(rule, dropOffOf(given)); !counts {
+		return fault.Invalid("app.limit_not_counted", "/consent_id", why)
+	}
+	return nil
 }
 
 // limitAllowed refuses a limit that the shop's rule does not take for a yes,

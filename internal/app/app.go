@@ -39,6 +39,14 @@ type Tokens interface {
 	Successor(refresh string) (text, hash string, err error)
 }
 
+// Phones reads phone numbers; see package phone.
+type Phones interface {
+	// E164 gives a number in the international form, or "" where text is no
+	// valid number. Without a region (ISO 3166, two letters) only a number
+	// that starts with + can be read.
+	E164(text, region string) string
+}
+
 // TokenKind says what an opaque token is good for; kinds exclude each other.
 type TokenKind string
 
@@ -57,6 +65,7 @@ type Options struct {
 	Source Source
 	Hasher Hasher
 	Tokens Tokens
+	Phones Phones
 	// PublicURL is where customers reach the server; links start with it.
 	PublicURL string
 }

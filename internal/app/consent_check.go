@@ -34,9 +34,11 @@ func sideOf(c shop.Customer, m shop.Machine, now time.Time) side {
 }
 
 // change is the sums of one job, or of a whole order, as the rule takes them.
+// What passes a limit that stands beside other consents is work not agreed to:
+// what those have left over is no licence for it.
 func (s sums) change(who side, currency string) consent.Change {
 	return consent.Change{Authorized: s.authorized, Original: s.original, Actual: s.actual, Limit: s.limit,
-		AllowanceRemoved: s.strictSum && s.limit == nil, NewWork: s.newWork, Motorcycle: true,
+		AllowanceRemoved: s.strictSum && s.limit == nil, NewWork: s.newWork || s.overLimit && s.limit == nil, Motorcycle: true,
 		Business: who.business, VehicleAge: who.age, Currency: currency}
 }
 

@@ -25,22 +25,23 @@ type sums struct {
 	actual     consent.Amount
 	limit      *consent.Limit
 	strictSum  bool // lines work under a "yes, up to": no tolerance on top of it
+	overLimit  bool // and they came to more than it
 	newWork    bool // something was done that no consent covers
 }
 
 // stands reports whether a consent says yes now.
 func stands(g shop.Consent) bool { return g.Decision == shop.DecisionAgreed && g.RevokedAt == nil }
 
-// upTo finds the latest "yes, up to" of a job that stands and that the rule
-// lets count.
+// upTo finds the "yes, up to" of a job that was said last and stands, and
+// reports whether the rule lets it count.
 func (l ledger) upTo(rule consent.Rule) (shop.Consent, bool) {
-	for i := len(l.consents) - 1; i >= 0; i-- {
-		g := l.consents[i]
-		if g.Kind == shop.ConsentKindDropOff && g.OfferID == "" && stands(g) {
-			return g, limitCounts(rule, g)
+	var last shop.Consent
+	for _, g := range l.consents {
+		if g.Kind == shop.ConsentKindDropOff && g.OfferID == "" && stands(g) && !g.SaidAt.Before(last.SaidAt) {
+			last = g
 		}
 	}
-	return shop.Consent{}, false
+	return last, last.ID != "" && limitCounts(rule, last)
 }
 
 // limitCounts reports whether the rule lets a limit count as a consent.
@@ -132,6 +133,7 @@ func (l ledger) cover(out *sums, rule consent.Rule, id shop.ConsentID, sum conse
 			break
 		}
 		out.strictSum = true
+		out.overLimit = out.overLimit || sum.ExclTax+sum.Tax > int64(*g.LimitAmount)
 		within := consent.Amount{ExclTax: min(sum.ExclTax, int64(*g.LimitAmount))}
 		within.Tax = min(sum.Tax, int64(*g.LimitAmount)-within.ExclTax)
 		out.authorized = plus(out.authorized, within)

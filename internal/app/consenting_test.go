@@ -264,3 +264,114 @@ func TestMoreFoundAddsAndRoundsWithItsOwnPaper(t *testing.T) {
 		t.Error("a cent of rounding is no overrun")
 	}
 }
+
+// TestConsentCheckOverSeveralJobs: under the strict rule each job stands by
+// itself; what one job has left over is no licence for the other.
+func TestConsentCheckOverSeveralJobs(t *testing.T) {
+	t.Parallel()
+	b := newMoneyBench(t, nil)
+	other := b.newJob("Chain and sprockets")
+	here, there := b.part(b.job, 10_000), b.part(other, 10_000)
+	b.agree(shop.ScopeKindRepair, here)
+	b.agree(shop.ScopeKindRepair, there)
+	b.done(9_000, here)
+	b.done(11_000, there)
+	got := b.check()
+	if got.Effective != consent.Required || got.Actual.ExclTax != 9_000 || got.Authorized.ExclTax != 10_000 {
+		t.Errorf("check = %+v", got)
+	}
+	b.done(10_000, there)
+	if got := b.check(); got.Effective != consent.NotRequired {
+		t.Errorf("check = %+v", got)
+	}
+	b.bill(b.job, other)
+	if f := b.facts(); !f.Bill.WithinConsent {
+		t.Error("both are inside")
+	}
+}
+
+// TestMoreFoundBesideALimit: a limit at drop-off covers one job, an offer the
+// other line; neither lends to the other.
+func TestMoreFoundBesideALimit(t *testing.T) {
+	t.Parallel()
+	b := newMoneyBench(t, nil)
+	given, err := b.app.RecordConsent(b.ctx, b.who, b.job.ID, dropOff(10_825, shop.ConsentMethodMessage))
+	if err != nil {
+		t.Fatal(err)
+	}
+	under, more := b.part(b.job, 10_000), b.part(b.job, 5_000)
+	if _, err := b.app.AgreeLine(b.ctx, b.who, app.Place{JobID: b.job.ID, ID: string(under.ID)}, given.ID); err != nil {
+		t.Fatal(err)
+	}
+	b.agree(shop.ScopeKindMoreFound, more)
+	if got := b.check(); got.Effective != consent.NotRequired || got.Authorized.ExclTax != 15_000 {
+		t.Errorf("check = %+v", got)
+	}
+	b.done(10_001, under)
+	b.done(4_000, more)
+	// In all it is less than agreed, yet the limit itself is passed by a cent.
+	if got := b.check(); got.Actual.ExclTax != 14_001 || got.Effective != consent.Required {
+		t.Errorf("check = %+v", got)
+	}
+}
+
+func TestLimitThatDoesNotCountAgreesNoLine(t *testing.T) {
+	t.Parallel()
+	b := newMoneyBench(t, nil)
+	bare := dropOff(20_000, shop.ConsentMethodSpoken)
+	bare.Note = ""
+	given, err := b.app.RecordConsent(b.ctx, b.who, b.job.ID, bare)
+	if err != nil {
+		t.Fatal(err)
+	}
+	_, err = b.app.AgreeLine(b.ctx, b.who, app.Place{JobID: b.job.ID, ID: string(b.part(b.job, 100).ID)}, given.ID)
+	wantMoneyFault(t, err, fault.Meaning, "app.limit_not_counted")
+}
+
+// TestPriceRaces lets the price change while the customer answers: whatever
+// wins, a yes is to the sum that the lines come to.
+func TestPriceRaces(t *testing.T) {
+	t.Parallel()
+	b := newMoneyBench(t, nil)
+	for range 30 {
+		job := b.newJob("Race")
+		l := b.part(job, 10_000)
+		sc := b.scope(shop.ScopeKindRepair, l)
+		o := b.offer(sc)
+		token := b.token(o)
+		raced := make(chan error, 1)
+		go func() {
+			_, _, err := b.app.PutLine(b.ctx, b.who, app.Put{JobID: job.ID, ID: string(l.ID), Match: 1, Digest: "dearer"}, func(n *shop.Line) { n.UnitPrice = 20_000 })
+			raced <- err
+		}()
+		view, err := b.app.LinkDecide(b.ctx, yes(token, o, sc))
+		put := <-raced
+		now := b.line(l)
+		if err == nil && (now.UnitPrice != 10_000 || view.Receipt.Gross != 10_825 || put == nil) {
+			t.Fatalf("agreed to %d, and the line is %+v (%v)", view.Receipt.Gross, now, put)
+		}
+		if err != nil && (!fault.Is(err, fault.Gone) || put != nil || now.State != shop.LineStateProposed) {
+			t.Fatalf("refused with %v; the line is %+v (%v)", err, now, put)
+		}
+	}
+}
+
+func TestAnswerComesAfterItsQuestion(t *testing.T) {
+	t.Parallel()
+	b := newMoneyBench(t, nil)
+	sc := b.scope(shop.ScopeKindRepair, b.part(b.job, 10_000))
+	o := b.offer(sc)
+	in := spoken(o, sc)
+	in.SaidAt = b.clock.Now().Add(-time.Second)
+	_, err := b.app.RecordConsent(b.ctx, b.who, b.job.ID, in)
+	if diff := cmp.Diff([]string{"/said_at"}, pointersOf(err)); diff != "" {
+		t.Error(diff)
+	}
+	token := b.token(o)
+	b.job.Stage = shop.StageWithdrawn
+	b.write(func(tx app.Tx) error { return tx.Advance(&b.job) })
+	_, err = b.app.LinkDecide(b.ctx, yes(token, o, sc))
+	wantMoneyFault(t, err, fault.Gone, "app.job_over")
+	_, err = b.app.RecordConsent(b.ctx, b.who, b.job.ID, spoken(o, sc))
+	wantMoneyFault(t, err, fault.Conflict, "app.job_closed")
+}

@@ -5,6 +5,7 @@ import (
 
 	"benchtag/internal/auth"
 	"benchtag/internal/flow"
+	"benchtag/internal/money"
 	"benchtag/internal/shop"
 )
 
@@ -22,4 +23,9 @@ func (a *App) MoneyFacts(ctx context.Context, who auth.Principal, id shop.JobID)
 		return a.moneyFacts(tx, s, []shop.Job{job}, map[shop.JobID]*flow.Facts{id: &f})
 	})
 	return f, err
+}
+
+// OpenOn gives tests what is still to pay on each bill.
+func OpenOn(bills []shop.Bill, payments []shop.Payment) map[shop.BillID]money.Amount {
+	return openOn(bills, payments)
 }

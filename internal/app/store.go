@@ -86,11 +86,14 @@ type Tx interface {
 	// Remember stores the answer to an idempotency key.
 	Remember(key IdempotencyKey, answer StoredAnswer) error
 
-	// Floor lists open jobs with what the floor list shows of them.
+	// Floor lists a page of the open jobs, oldest first, with what the floor
+	// list shows of them.
 	Floor(page Page) ([]FloorRow, error)
-	// Search finds work orders.
+	// Search finds work orders, newest first: Text is a number, part of a
+	// name or a model, or the tail of a VIN, a frame number or a plate.
 	Search(query SearchQuery) ([]FoundRow, error)
-	// History streams finished and running work, oldest first, in chunks.
+	// History reads a chunk of the jobs after a cursor, oldest first, of one
+	// machine or, where that is empty, of all.
 	History(machine shop.MachineID, after HistoryCursor, limit int) ([]HistoryRow, error)
 }
 
@@ -132,7 +135,7 @@ type FloorRow struct {
 // SearchQuery says what to look for.
 type SearchQuery struct {
 	Text  string // as typed
-	Phone string // the same as E.164 digits where it reads as a phone number
+	Phone string // its digits where it reads as a phone number, else ""
 	Stage shop.Stage
 	Limit int
 }
@@ -156,6 +159,7 @@ type HistoryRow struct {
 	WorkOrder  shop.WorkOrder
 	Machine    shop.Machine
 	Customer   string
+	Intake     shop.IntakeFacts // zero where none were taken
 	Complaints []shop.Complaint
 	Findings   []shop.Finding
 	Lines      []shop.Line

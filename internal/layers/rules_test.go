@@ -71,6 +71,9 @@ var rules = []rule{
 	{path: "internal/document", group: inner, project: []string{"core", "internal/app"},
 		modules: []string{"codeberg.org/go-pdf/fpdf", "codeberg.org/go-fonts/", "rsc.io/qr", "github.com/boombuler/barcode"},
 		why:     "papers and labels"},
+	{path: "internal/phone", group: inner,
+		modules: []string{"github.com/nyaruka/phonenumbers"},
+		why:     "the numbering plans are 6 MB of someone else's data, so they stay behind a port"},
 	{path: "internal/notify", group: inner, project: []string{"core", "internal/app"},
 		why: "hands messages to the outside over mail and HTTP"},
 	{path: "internal/auth/token", group: inner, project: []string{"core", "internal/app"},
@@ -130,6 +133,7 @@ var homes = []struct{ module, home, why string }{
 	{"gorm.io/", "internal/store", "one door to the database"},
 	{"github.com/golang-jwt/jwt", "internal/auth/token", "one place to check how tokens are verified"},
 	{"github.com/alexedwards/argon2id", "internal/auth/secret", "one place that sets the cost of a hash"},
+	{"github.com/nyaruka/phonenumbers", "internal/phone", "one place that reads phone numbers"},
 	{"golang.org/x/crypto/argon2", "internal/auth/secret", "one place that sets the cost of a hash"},
 }
 

@@ -14,7 +14,7 @@ type Customer struct {
 	Kind CustomerKind `json:"kind"`
 	// Phone: Phone number as given.
 	Phone string `json:"phone"`
-	// PhoneE164: The same in E.164, for searching.
+	// PhoneE164: The same in E.164; bare digits where it names no country, for searching alone.
 	PhoneE164 string `json:"phone_e164"`
 	// Email: E-mail address.
 	Email string `json:"email"`

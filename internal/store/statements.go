@@ -48,18 +48,32 @@ VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?)`
 	stmtFloor statement = `SELECT j.id FROM jobs j WHERE j.shop_id = ? AND j.stage NOT IN ('closed', 'withdrawn') AND j.id > ?
 ORDER BY j.id LIMIT ?`
 
+	// stmtSearch ranks stages as flow.Stages lists them. Texts are matched in
+	// lower case, and in upper and title case as well where letters are not
+	// ASCII, which the lower() of SQLite leaves alone. Blanks and hyphens of
+	// a plate do not count.
 	stmtSearch statement = `SELECT w.id FROM work_orders w
 JOIN customers c ON c.shop_id = w.shop_id AND c.id = w.customer_id
 JOIN machines m ON m.shop_id = w.shop_id AND m.id = w.machine_id
-WHERE w.shop_id = ? AND (? = '' OR EXISTS (
-  SELECT 1 FROM jobs j WHERE j.shop_id = w.shop_id AND j.work_order_id = w.id AND j.stage = ?))
-AND (w.number = ? OR lower(c.name) LIKE ? ESCAPE '!' OR (? <> '' AND c.phone_e164 LIKE ? ESCAPE '!')
-  OR lower(m.vin) LIKE ? ESCAPE '!' OR lower(m.plate) LIKE ? ESCAPE '!'
-  OR lower(m.frame_number) LIKE ? ESCAPE '!' OR lower(m.model) LIKE ? ESCAPE '!')
+WHERE w.shop_id = ? AND (CAST(? AS bigint) < 0 OR (
+  SELECT min(CASE j.stage WHEN 'intake' THEN 0 WHEN 'diagnosis' THEN 1 WHEN 'teardown' THEN 2
+    WHEN 'authorization' THEN 3 WHEN 'repair' THEN 4 WHEN 'road_test' THEN 5 WHEN 'release' THEN 6
+    WHEN 'closed' THEN 7 ELSE 8 END)
+  FROM jobs j WHERE j.shop_id = w.shop_id AND j.work_order_id = w.id) = CAST(? AS bigint))
+AND (w.number = CAST(? AS bigint)
+  OR lower(c.name) LIKE ? ESCAPE '!' OR lower(c.name) LIKE ? ESCAPE '!' OR lower(c.name) LIKE ? ESCAPE '!'
+  OR (CAST(? AS text) <> '' AND c.phone_e164 LIKE ? ESCAPE '!')
+  OR lower(m.vin) LIKE ? ESCAPE '!' OR lower(m.frame_number) LIKE ? ESCAPE '!'
+  OR (CAST(? AS text) <> '' AND (replace(replace(lower(m.plate), ' ', ''), '-', '') LIKE ? ESCAPE '!'
+    OR replace(replace(lower(m.plate), ' ', ''), '-', '') LIKE ? ESCAPE '!'))
+  OR lower(m.model) LIKE ? ESCAPE '!' OR lower(m.model) LIKE ? ESCAPE '!' OR lower(m.model) LIKE ? ESCAPE '!')
 ORDER BY w.id DESC LIMIT ?`
 
-	stmtHistory statement = `SELECT j.id FROM jobs j JOIN work_orders w ON w.shop_id = j.shop_id AND w.id = j.work_order_id
-WHERE j.shop_id = ? AND (? = '' OR CAST(w.machine_id AS text) = ?) AND j.id > ? ORDER BY j.id LIMIT ?`
+	stmtHistory statement = `SELECT j.id FROM jobs j WHERE j.shop_id = ? AND j.id > ? ORDER BY j.id LIMIT ?`
+
+	stmtMachineHistory statement = `SELECT j.id FROM work_orders w
+JOIN jobs j ON j.shop_id = w.shop_id AND j.work_order_id = w.id
+WHERE w.shop_id = ? AND w.machine_id = ? AND j.id > ? ORDER BY j.id LIMIT ?`
 )
 
 // registry lists every statement; raw SQL that is not in it is refused.
@@ -69,7 +83,7 @@ func registry() []statement {
 		stmtHeadMake, stmtHeadLockSQLite, stmtHeadLock, stmtHeadMove,
 		stmtEntryAdd, stmtBodyAdd, stmtEntries, stmtKeyMake,
 		stmtKeyFind, stmtRecall, stmtRemember, stmtFloor,
-		stmtSearch, stmtHistory,
+		stmtSearch, stmtHistory, stmtMachineHistory,
 	}
 }
 

@@ -1,0 +1,77 @@
+package api
+
+import (
+	"net/http"
+
+	"benchtag/internal/app"
+	"benchtag/internal/shop"
+)
+
+// FloorRowView is an open job as clients see it on the floor list.
+type FloorRowView struct {
+	JobID       string  `json:"job_id"`
+	WorkOrderID string  `json:"work_order_id"`
+	Number      int64   `json:"number"`
+	Title       string  `json:"title"`
+	Stage       string  `json:"stage"`
+	WaitingOn   string  `json:"waiting_on"`
+	NextThing   string  `json:"next_thing"`
+	Machine     string  `json:"machine"`
+	Bay         *string `json:"bay"`
+	PromisedOn  *string `json:"promised_on"`
+	StageSince  string  `json:"stage_since"`
+	OnHold      bool    `json:"on_hold"`
+	OpenMachine string  `json:"open_machine"`
+}
+
+func floorRowView(l app.FloorLine) FloorRowView {
+	return FloorRowView{JobID: string(l.JobID), WorkOrderID: string(l.WorkOrderID), Number: l.Number, Title: l.Title,
+		Stage: string(l.Stage), WaitingOn: string(l.WaitingOn), NextThing: l.NextThing, Machine: l.Machine,
+		Bay: orNull(l.Bay), PromisedOn: dateView(l.PromisedOn), StageSince: instantView(l.StageSince),
+		OnHold: l.OnHold, OpenMachine: l.OpenMachine}
+}
+
+func getFloor(c *call) error {
+	page, err := c.page()
+	if err != nil {
+		return err
+	}
+	lines, err := c.app().Floor(c.ctx, c.who, page)
+	if err != nil {
+		return err
+	}
+	return c.json(http.StatusOK, 0, listOf(lines, page, app.FloorLine.Key, floorRowView))
+}
+
+// FoundView is a work order found, as clients see it.
+type FoundView struct {
+	WorkOrderID string `json:"work_order_id"`
+	Number      int64  `json:"number"`
+	Customer    string `json:"customer"`
+	Machine     string `json:"machine"`
+	Stage       string `json:"stage"`
+	OpenedAt    string `json:"opened_at"`
+}
+
+func search(c *call) error {
+	found, err := c.app().Search(c.ctx, c.who, c.QueryParam("q"), shop.Stage(c.QueryParam("stage")))
+	if err != nil {
+		return err
+	}
+	items := make([]FoundView, len(found))
+	for i, f := range found {
+		items[i] = FoundView{WorkOrderID: string(f.WorkOrderID), Number: f.Number, Customer: f.Customer,
+			Machine: f.Machine, Stage: string(f.Stage), OpenedAt: instantView(f.OpenedAt)}
+	}
+	return c.json(http.StatusOK, 0, struct {
+		Items []FoundView `json:"items"`
+	}{items})
+}
+
+func listOrderJournal(c *call) error {
+	order, err := c.app().GetWorkOrder(c.ctx, c.who, shop.WorkOrderID(c.Param("id")))
+	if err != nil {
+		return err
+	}
+	return listJournal(c, string(order.ID))
+}
