@@ -26,9 +26,6 @@ func agreeLine(c *JobChange, l *shop.Line, under shop.ConsentID) error {
 	if err != nil {
 		return err
 	}
-	if err := limitAllowed(c, given); err != nil {
-		return err
-	}
 	if !speaksOf(given.Kind, l.Work) {
 		return fault.Newf(fault.Meaning, "app.line_outside_consent",
 			"That yes is for the %s; this line is for other work. Make an offer for it.", given.Kind)
@@ -79,24 +76,6 @@ func limitStands(c *JobChange, given shop.Consent) error {
 	}
 	if counts, why := consent.LimitAtDropOff(rule, dropOffOf(given)); !counts {
 		return fault.Invalid("app.limit_not_counted", "/consent_id", why)
-	}
-	return nil
-}
-
-// limitAllowed refuses a limit that the shop's rule does not take for a yes,
-// with the rule's reason.
-func limitAllowed(c *JobChange, given shop.Consent) error {
-	s, err := load[shop.Shop](c, string(c.Shop()))
-	if err != nil {
-		return err
-	}
-	rule, err := ruleOf(s)
-	if err != nil {
-		return err
-	}
-	counts, why := consent.LimitAtDropOff(rule, dropOffOf(given))
-	if !counts {
-		return fault.Invalid("app.consent_limit_refused", "/consent_id", why)
 	}
 	return nil
 }

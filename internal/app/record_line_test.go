@@ -223,7 +223,7 @@ func TestAgreeLineConsents(t *testing.T) {
 		{"without a limit", "app.consent_without_limit", shop.LineWorkRepair, h.consent(shop.ConsentKindDropOff, nil, nil)},
 		{"of a repair", "app.consent_without_limit", shop.LineWorkRepair, h.consent(shop.ConsentKindRepair, recCents(90_000), nil)},
 		{"a no", "app.consent_without_limit", shop.LineWorkRepair, h.consent(shop.ConsentKindDropOff, recCents(90_000), func(g *shop.Consent) { g.Decision = shop.DecisionDeclined })},
-		{"not on full record", "app.consent_limit_refused", shop.LineWorkRepair, h.consent(shop.ConsentKindDropOff, recCents(90_000), func(g *shop.Consent) { g.Note, g.TypedName = "", "" })},
+		{"not on full record", "app.limit_not_counted", shop.LineWorkRepair, h.consent(shop.ConsentKindDropOff, recCents(90_000), func(g *shop.Consent) { g.Note, g.TypedName = "", "" })},
 		{"taken back", "app.consent_revoked", shop.LineWorkRepair, h.consent(shop.ConsentKindDropOff, recCents(90_000), func(g *shop.Consent) { g.RevokedAt = &now })},
 		{"diagnosis for repair", "app.line_outside_consent", shop.LineWorkRepair, h.consent(shop.ConsentKindDiagnosis, recCents(90_000), nil)},
 		{"diagnosis for itself", "", shop.LineWorkDiagnosis, h.consent(shop.ConsentKindDiagnosis, recCents(90_000), nil)},
