@@ -10,8 +10,6 @@ import (
 	"benchtag/internal/shop"
 )
 
-func grade(n int64) *int64 { return &n }
-
 // inJob runs fn with another job under test.
 func (h *recShop) inJob(id shop.JobID, fn func()) {
 	was := h.job
