@@ -128,8 +128,8 @@ func recordRows(now time.Time) []app.Noun {
 		TakenBy: recordAdvisor, SaidAt: now, LimitAmount: &limit})
 }
 
-// reply is an answer of the API.
-type reply struct {
+// recordReply is an answer of the API.
+type recordReply struct {
 	status int
 	etag   string
 	body   map[string]any
@@ -137,7 +137,7 @@ type reply struct {
 
 // ask sends one request and holds its answer against the contract. path is
 // as in the contract, with its ids after it in order.
-func (d *recordDesk) ask(who, method, path string, body any, headers map[string]string, ids ...string) reply {
+func (d *recordDesk) ask(who, method, path string, body any, headers map[string]string, ids ...string) recordReply {
 	d.t.Helper()
 	url := path
 	for _, id := range ids {
@@ -166,7 +166,7 @@ func (d *recordDesk) ask(who, method, path string, body any, headers map[string]
 	}
 	w := httptest.NewRecorder()
 	d.server.ServeHTTP(w, r)
-	got := reply{status: w.Code, etag: w.Header().Get("ETag")}
+	got := recordReply{status: w.Code, etag: w.Header().Get("ETag")}
 	if err := json.Unmarshal(w.Body.Bytes(), &got.body); err != nil {
 		d.t.Fatalf("%s %s: %d %q: %v", method, url, w.Code, w.Body, err)
 	}
@@ -175,7 +175,7 @@ func (d *recordDesk) ask(who, method, path string, body any, headers map[string]
 }
 
 // fits holds an answer against the contract.
-func (d *recordDesk) fits(method, path string, got reply) {
+func (d *recordDesk) fits(method, path string, got recordReply) {
 	d.t.Helper()
 	op := d.doc.Paths.Value(path).GetOperation(method)
 	answer := op.Responses.Status(got.status)
@@ -192,7 +192,7 @@ func (d *recordDesk) fits(method, path string, got reply) {
 	}
 }
 
-func (d *recordDesk) want(got reply, status int, code string) {
+func (d *recordDesk) want(got recordReply, status int, code string) {
 	d.t.Helper()
 	if got.status != status || (code != "" && got.body["code"] != code) {
 		d.t.Errorf("got %d %v, want %d %s", got.status, got.body, status, code)
@@ -269,7 +269,7 @@ func TestPutOverHTTP(t *testing.T) {
 	d := openRecordDesk(t)
 	const one = "/v1/jobs/{job_id}/checks/{id}"
 	id, body, other := d.src.ID(), object{"what": "chain slack", "outcome": "ok"}, object{"what": "chain slack", "outcome": "not_ok"}
-	put := func(body object, headers map[string]string, ids ...string) reply {
+	put := func(body object, headers map[string]string, ids ...string) recordReply {
 		return d.ask(recordTech, "PUT", one, body, headers, ids...)
 	}
 	d.want(put(body, toCreate, recordJob, id), 201, "")
@@ -321,7 +321,7 @@ func TestRepairOverHTTP(t *testing.T) {
 		t.Helper()
 		d.want(d.ask(recordTech, "PUT", jobs+path+"/{id}", body, toCreate, recordJob, id), 201, "")
 	}
-	act := func(who, path string, body any, id string) reply {
+	act := func(who, path string, body any, id string) recordReply {
 		t.Helper()
 		return d.ask(who, "POST", jobs+path, body, nil, recordJob, id)
 	}
