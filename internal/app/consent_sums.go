@@ -150,11 +150,11 @@ func (l ledger) cover(out *sums, rule consent.Rule, id shop.ConsentID, sum conse
 // way chosen, as shown. Where it was taken back, or a later consent took over
 // some of its lines, only the lines left under it count, as they were shown.
 func (l ledger) authorizedBy(rules estimate.Rules, g shop.Consent, under []shop.Line) (consent.Amount, error) {
-	way, there := l.docs[g.OfferID].way(g.ScopeID)
-	if !there {
+	way := l.docs[g.OfferID].Way(g.ScopeID)
+	if way == nil {
 		return consent.Amount{}, nil
 	}
-	if stands(g) && l.untouched(g, way) {
+	if stands(g) && l.untouched(g, *way) {
 		return consent.Amount{ExclTax: int64(g.Net), Tax: int64(g.Tax)}, nil
 	}
 	shown := make(map[shop.LineID]money.Amount, len(way.Lines))
