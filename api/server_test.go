@@ -219,7 +219,9 @@ type pages struct{}
 
 func (pages) Home(w http.ResponseWriter, _ *http.Request)                  { w.WriteHeader(200) }
 func (pages) Reading(w http.ResponseWriter, _ *http.Request)               { w.WriteHeader(200) }
-func (pages) Link(w http.ResponseWriter, _ *http.Request, _ api.LinkVisit) { w.WriteHeader(200) }
+func (pages) Link(w http.ResponseWriter, _ *http.Request, _ app.LinkVisit) { w.WriteHeader(200) }
+func (pages) Asset(w http.ResponseWriter, _ *http.Request, _ string)       { w.WriteHeader(200) }
+func (pages) Trouble(w http.ResponseWriter, _ *http.Request, _ error)      { w.WriteHeader(429) }
 
 // TestLogHoldsNoSecret proves that no part of an address, query, header or
 // body reaches the log.

@@ -134,7 +134,7 @@ func (b *built) tellDemo(ctx context.Context, watch *demoClock) (*story, error) 
 	if err := watch.at([]string{"-40", "07:30"}); err != nil {
 		return nil, err
 	}
-	_, err := b.app.CreateShop(ctx, app.NewShop{Name: "Kestrel Lane Motorcycles (demo)", Slug: demoSlug, Currency: "EUR",
+	_, _, err := b.app.CreateShop(ctx, app.NewShop{Name: "Kestrel Lane Motorcycles (demo)", Slug: demoSlug, Currency: "EUR",
 		TimeZone: "Europe/Vienna", OwnerName: "Ada Winterfeld", Login: "ada", Password: demoPassword, Demo: true})
 	if err != nil {
 		return nil, err

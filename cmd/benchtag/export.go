@@ -33,5 +33,5 @@ func (c exportCommand) Run(ctx context.Context, to outputs) error {
 		return fmt.Errorf("find the shop %q: %w", c.Shop, err)
 	}
 	a := app.New(app.Options{Store: s, Source: source{}})
-	return a.ExportHistory(ctx, auth.Principal{ShopID: id}, shop.MachineID(c.Machine), app.HistoryFormat(c.Format), to.out)
+	return a.ExportHistory(ctx, auth.Principal{ShopID: id}, app.HistoryWanted{Machine: shop.MachineID(c.Machine), Format: app.HistoryFormat(c.Format)}, to.out)
 }

@@ -4,7 +4,6 @@ import (
 	"bytes"
 	"encoding/json"
 	"fmt"
-	"io"
 	"net/http"
 	"net/http/cookiejar"
 	"net/url"
@@ -12,7 +11,6 @@ import (
 	"os/exec"
 	"path/filepath"
 	"regexp"
-	"strconv"
 	"strings"
 	"sync"
 	"testing"
@@ -22,7 +20,6 @@ import (
 	"github.com/getkin/kin-openapi/openapi3filter"
 	"github.com/getkin/kin-openapi/routers"
 	"github.com/getkin/kin-openapi/routers/legacy"
-	"github.com/google/uuid"
 	"github.com/rogpeppe/go-internal/testscript"
 
 	"benchtag/internal/testkit"
@@ -149,6 +146,9 @@ func inWorld(do func(*world, []string) error) func(*testscript.TestScript, bool,
 			args[i] = os.Expand(a, w.variable)
 		}
 		err := do(w, args)
+		for name, value := range w.vars {
+			ts.Setenv(name, value) // so that words outside quotes see them too
+		}
 		if err == nil && neg {
 			ts.Fatalf("expected this to fail; last answer %d: %s", w.status, w.body)
 		}
