@@ -20,6 +20,7 @@ import (
 	"benchtag/api"
 	"benchtag/internal/app"
 	"benchtag/internal/fault"
+	"benchtag/internal/phone"
 	"benchtag/internal/shop"
 	"benchtag/internal/store"
 	"benchtag/internal/testkit"
@@ -102,7 +103,7 @@ func openDoor(t *testing.T) *door {
 	if err := s.Migrate(t.Context()); err != nil {
 		t.Fatal(err)
 	}
-	d.app = app.New(app.Options{Store: s, Source: doorSource{}, Hasher: doorHasher{}, Tokens: doorTokens{}})
+	d.app = app.New(app.Options{Store: s, Source: doorSource{}, Hasher: doorHasher{}, Tokens: doorTokens{}, Phones: phone.Book{}})
 	if d.server, err = api.New(api.Options{App: d.app, Access: doorTokens{}, Contract: openapi.Document(), Now: d.clock.Now}); err != nil {
 		t.Fatal(err)
 	}

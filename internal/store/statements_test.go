@@ -107,8 +107,9 @@ func canaries(mine shop.ShopID, their map[string]string) map[string][]any {
 		"stmtRecall":         {own, staff, "r", "k"},
 		"stmtRemember":       {own, staff, "r", "k2", "f", 200, "", hash, at},
 		"stmtFloor":          {own, "00000000-0000-0000-0000-000000000000", 100},
-		"stmtSearch":         {own, "", "", 8, "%", "", "%", "%", "%", "%", "%", 100},
-		"stmtHistory":        {own, "", "", "00000000-0000-0000-0000-000000000000", 100},
+		"stmtSearch":         {own, -1, -1, 8, "%", "%", "%", "", "%", "%", "%", "", "%", "%", "%", "%", "%", 100},
+		"stmtHistory":        {own, "00000000-0000-0000-0000-000000000000", 100},
+		"stmtMachineHistory": {own, their["machines"], "00000000-0000-0000-0000-000000000000", 100},
 	}
 }
 
@@ -182,7 +183,7 @@ func TestCanariesAreSeen(t *testing.T) {
 		theirs := storetest.Populate(t, b, 2, 2)
 		cases := canaries(theirs.Shop, theirs.IDs)
 		written := writtenStatements(t)
-		for _, name := range []string{"stmtEntries", "stmtKeyFind", "stmtRecall", "stmtSearch", "stmtHistory"} {
+		for _, name := range []string{"stmtEntries", "stmtKeyFind", "stmtRecall", "stmtSearch", "stmtHistory", "stmtMachineHistory"} {
 			err := b.Store.Read(t.Context(), theirs.Shop, func(tx app.Tx) error {
 				rows, err := store.RunStatement(tx, written[name], cases[name])
 				if len(rows) == 0 {
