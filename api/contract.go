@@ -131,9 +131,11 @@ func (k *contract) refusal(c *call, err error) error {
 	return f
 }
 
+// flatten lays errors that stand together apart. It does not look inside an
+// error for more: which parameter is wrong is said by the one around.
 func flatten(err error) []error {
-	var multi openapi3.MultiError
-	if !errors.As(err, &multi) {
+	multi, ok := err.(openapi3.MultiError)
+	if !ok {
 		return []error{err}
 	}
 	var list []error
