@@ -58,8 +58,8 @@ func secondLook(c *JobChange, f shop.Fastening, seen Look) (flow.SecondLook, err
 	out := flow.SecondLook{
 		Row:      fasteningRow(f),
 		Done:     f.DoneAt != nil,
-		DoneBy:   people.of(f.DoneBy),
-		Checker:  people.of(c.Who.StaffID),
+		DoneBy:   people[f.DoneBy],
+		Checker:  people[c.Who.StaffID],
 		SignedOn: auth.FreshEnough(c.Who.AuthTime, auth.SecondPersonLimit, c.Now()),
 		ToolGood: good,
 		Recorded: targetOf(f.Target, f.Angle), LookedUp: targetOf(seen.Target, f.Angle),

@@ -41,15 +41,15 @@ func TestPartOrderDays(t *testing.T) {
 		}
 		if c.at != "" {
 			t.Log(c.name)
-			refused(t, err, fault.Meaning, "app.part_order_days_wrong", c.at)
+			recRefused(t, err, fault.Meaning, "app.part_order_days_wrong", c.at)
 		}
 	}
 	_, err := recNew(h, h.advisor, h.PutPartOrder, func(p *shop.PartOrder) { order("", "", "")(p); p.QuantityMilli = 0 })
-	refused(t, err, fault.Meaning, "app.part_order_quantity_missing", "/quantity_milli")
+	recRefused(t, err, fault.Meaning, "app.part_order_quantity_missing", "/quantity_milli")
 	var other shop.Line
-	h.inJob(h.sister, func() { other = recMust(h, h.advisor, h.PutLine, aLine) })
+	h.inJob(h.sister, func() { other = recMust(h, h.advisor, h.PutLine, recLine) })
 	_, err = recNew(h, h.advisor, h.PutPartOrder, func(p *shop.PartOrder) { order("", "", "")(p); p.LineID = other.ID })
-	refused(t, err, fault.Meaning, "app.reference_unknown", "/line_id")
+	recRefused(t, err, fault.Meaning, "app.reference_unknown", "/line_id")
 }
 
 func TestBenchTimes(t *testing.T) {
@@ -63,15 +63,15 @@ func TestBenchTimes(t *testing.T) {
 	for _, who := range []auth.Principal{h.tech, h.alias} {
 		h.inJob(h.foreignJob, func() {
 			_, err := recNew(h, who, h.PutBenchTime, run)
-			refused(t, err, fault.Conflict, "app.bench_time_running")
+			recRefused(t, err, fault.Conflict, "app.bench_time_running")
 		})
 	}
 	recMust(h, h.second, h.PutBenchTime, run)
 
 	_, err := recEdit(h, h.second, h.PutBenchTime, row, func(b *shop.BenchTime) { b.EndedAt = h.ago(0) })
-	refused(t, err, fault.Forbidden, "app.bench_time_not_yours")
+	recRefused(t, err, fault.Forbidden, "app.bench_time_not_yours")
 	_, err = h.StrikeBenchTime(t.Context(), h.second, recAt(row), "no")
-	refused(t, err, fault.Forbidden, "app.bench_time_not_yours")
+	recRefused(t, err, fault.Forbidden, "app.bench_time_not_yours")
 	row, err = recEdit(h, h.advisor, h.PutBenchTime, row, func(b *shop.BenchTime) { b.EndedAt = h.ago(0) })
 	if err != nil || row.StaffID != h.tech.StaffID {
 		t.Errorf("an advisor stops it: %+v, %v", row, err)
@@ -82,7 +82,7 @@ func TestBenchTimes(t *testing.T) {
 	}
 	next := recMust(h, h.tech, h.PutBenchTime, run)
 	_, err = recEdit(h, h.tech, h.PutBenchTime, row, func(b *shop.BenchTime) { b.EndedAt = nil })
-	refused(t, err, fault.Conflict, "app.bench_time_running")
+	recRefused(t, err, fault.Conflict, "app.bench_time_running")
 	if _, err = h.StrikeBenchTime(t.Context(), h.owner, recAt(next), "forgotten"); err != nil {
 		t.Error(err)
 	}
@@ -110,7 +110,7 @@ func TestBenchTimeHours(t *testing.T) {
 		}
 		if c.code != "" {
 			t.Log(c.name)
-			refused(t, err, fault.Meaning, c.code, c.at)
+			recRefused(t, err, fault.Meaning, c.code, c.at)
 		}
 	}
 }
@@ -132,7 +132,7 @@ func TestLateClockIsNoTrap(t *testing.T) {
 		t.Fatalf("it cannot be stopped: %v", err)
 	}
 	_, err = recEdit(h, h.tech, h.PutBenchTime, row, func(b *shop.BenchTime) { b.Work = "more" })
-	refused(t, err, fault.Conflict, "app.job_closed")
+	recRefused(t, err, fault.Conflict, "app.job_closed")
 }
 
 func TestHandOverNotes(t *testing.T) {
@@ -163,7 +163,7 @@ func TestHandOverNotes(t *testing.T) {
 		t.Fatal(err)
 	}
 	_, err = h.ReadHandOverNote(t.Context(), h.second, recAt(note))
-	refused(t, err, fault.Conflict, "app.record_struck")
+	recRefused(t, err, fault.Conflict, "app.record_struck")
 }
 
 func TestPlainRecords(t *testing.T) {
@@ -171,10 +171,10 @@ func TestPlainRecords(t *testing.T) {
 	h := openRecShop(t)
 	promise := recMust(h, h.advisor, h.PutPromise, func(p *shop.Promise) { p.What, p.PromisedOn = "a call", "2026-03-03" })
 	advice := recMust(h, h.tech, h.PutAdvice, func(a *shop.Advice) { a.Kind, a.Words = shop.AdviceKindRecheck, "look at the chain" })
-	complaint := recMust(h, h.tech, h.PutComplaint, aComplaint)
+	complaint := recMust(h, h.tech, h.PutComplaint, recComplaint)
 	asFound := recMust(h, h.tech, h.PutAsFound, func(a *shop.AsFound) { a.What, a.Mark = "marks", "in line" })
 	part := recMust(h, h.advisor, h.PutPartOrder, func(p *shop.PartOrder) { p.Description, p.QuantityMilli = "gasket", 1000 })
-	joint := recMust(h, h.tech, h.PutFastening, aFastening)
+	joint := recMust(h, h.tech, h.PutFastening, recFastening)
 	point := recMust(h, h.tech, h.PutHoldPoint, func(p *shop.HoldPoint) { p.Before = "the cover goes on" })
 	ctx := t.Context()
 	for name, strike := range map[string]func() (bool, error){
@@ -245,7 +245,7 @@ func TestFirstStart(t *testing.T) {
 		return row, err
 	}
 	_, err := start(func(f *shop.FirstStart) { f.StartedAt = h.ago(0) })
-	gatesAre(t, err, "first_start.not_turned_by_hand", "first_start.marks_not_reread", "first_start.no_oil",
+	recGates(t, err, "first_start.not_turned_by_hand", "first_start.marks_not_reread", "first_start.no_oil",
 		"first_start.leaks_not_checked", "first_start.tools_not_out")
 	row, err := start(func(f *shop.FirstStart) { f.TurnedByHand = true })
 	if err != nil {
@@ -255,13 +255,13 @@ func TestFirstStart(t *testing.T) {
 		f.TurnedByHand, f.NoMarksBecause, f.OilInAndPrimed, f.NoLeaks, f.ToolsOut = true, "piston-ported", true, true, true
 	}
 	_, err = recEdit(h, h.tech, h.PutFirstStart, row, func(f *shop.FirstStart) { all(f); f.StartedAt = h.ago(-time.Hour) })
-	refused(t, err, fault.Meaning, "app.first_start_ahead", "/started_at")
+	recRefused(t, err, fault.Meaning, "app.first_start_ahead", "/started_at")
 	row, err = recEdit(h, h.tech, h.PutFirstStart, row, func(f *shop.FirstStart) { all(f); f.StartedAt = h.ago(0) })
 	if err != nil {
 		t.Fatal(err)
 	}
 	_, err = recEdit(h, h.tech, h.PutFirstStart, row, func(f *shop.FirstStart) { f.ToolsOut = false })
-	gatesAre(t, err, "first_start.tools_not_out")
+	recGates(t, err, "first_start.tools_not_out")
 }
 
 func TestFirstStartOfAClosedEngine(t *testing.T) {

@@ -20,23 +20,23 @@ func TestFasteningRecord(t *testing.T) {
 		change         func(*shop.Fastening)
 	}{
 		{"a cover bolt", "", "", func(*shop.Fastening) {}},
-		{"to an angle", "", "", func(f *shop.Fastening) { f.Target = quantity("90", "deg") }},
-		{"in foot-pounds", "", "", func(f *shop.Fastening) { f.Target = quantity("7.5", "[ft_i].[lbf_av]") }},
+		{"to an angle", "", "", func(f *shop.Fastening) { f.Target = recQuantity("90", "deg") }},
+		{"in foot-pounds", "", "", func(f *shop.Fastening) { f.Target = recQuantity("7.5", "[ft_i].[lbf_av]") }},
 		{"an ordinary joint called critical", "", "", func(f *shop.Fastening) { f.SafetyClass = shop.SafetyClassCritical }},
-		{"a length", "app.fastening_target_wrong", "/target", func(f *shop.Fastening) { f.Target = quantity("10", "mm") }},
-		{"nothing", "app.fastening_target_wrong", "/target", func(f *shop.Fastening) { f.Target = quantity("0", "N.m") }},
+		{"a length", "app.fastening_target_wrong", "/target", func(f *shop.Fastening) { f.Target = recQuantity("10", "mm") }},
+		{"nothing", "app.fastening_target_wrong", "/target", func(f *shop.Fastening) { f.Target = recQuantity("0", "N.m") }},
 		{"no target", "app.fastening_target_wrong", "/target", func(f *shop.Fastening) { f.Target = shop.Quantity{} }},
 		{"no source", "app.fastening_source_missing", "/source", func(f *shop.Fastening) { f.Source = "  " }},
 		{"no such hold point", "app.reference_unknown", "/hold_point_id", func(f *shop.Fastening) { f.HoldPointID = shop.HoldPointID(h.src.ID()) }},
 		{"a brake called ordinary", "app.fastening_is_critical", "/safety_class", func(f *shop.Fastening) { f.Component = "front brake" }},
 	} {
-		_, err := recNew(h, h.tech, h.PutFastening, func(f *shop.Fastening) { aFastening(f); c.change(f) })
+		_, err := recNew(h, h.tech, h.PutFastening, func(f *shop.Fastening) { recFastening(f); c.change(f) })
 		if c.code == "" && err != nil {
 			t.Errorf("%s: %v", c.name, err)
 		}
 		if c.code != "" {
 			t.Log(c.name)
-			refused(t, err, fault.Meaning, c.code, c.at)
+			recRefused(t, err, fault.Meaning, c.code, c.at)
 		}
 	}
 }
@@ -58,7 +58,7 @@ func TestCriticalJoints(t *testing.T) {
 		{"flywheel", "nut", false}, {"clutch cover", "bolts", false}, {"cylinder head", "nuts", false}, {"standpipe", "screw", false},
 		{"coolant pump", "drain screw", false}, {"valve cover", "bolts", false}, {"oil pump", "screws", false}, {"reframed panel", "clips", false},
 	} {
-		_, err := recNew(h, h.tech, h.PutFastening, func(f *shop.Fastening) { aFastening(f); f.Component, f.Joint = c.component, c.joint })
+		_, err := recNew(h, h.tech, h.PutFastening, func(f *shop.Fastening) { recFastening(f); f.Component, f.Joint = c.component, c.joint })
 		if got := fault.Is(err, fault.Meaning); got != c.critical {
 			t.Errorf("%s, %s: refused as ordinary %v, want %v (%v)", c.component, c.joint, got, c.critical, err)
 		}
@@ -69,25 +69,25 @@ func TestCriticalJoints(t *testing.T) {
 func (h *recShop) torqued(change func(*shop.Fastening)) shop.Fastening {
 	h.t.Helper()
 	f := recMust(h, h.tech, h.PutFastening, func(f *shop.Fastening) {
-		aCritical(f)
+		recCritical(f)
 		if change != nil {
 			change(f)
 		}
 	})
-	f, err := h.DoFastening(h.t.Context(), h.tech, recAt(f), pulled(h.wrench))
+	f, err := h.DoFastening(h.t.Context(), h.tech, recAt(f), recPulled(h.wrench))
 	if err != nil {
 		h.t.Fatal(err)
 	}
 	return f
 }
 
-func pulled(wrench shop.GaugeID) app.Pull {
-	return app.Pull{Applied: quantity("100", "N.m"), Tool: "click wrench", WrenchID: wrench}
+func recPulled(wrench shop.GaugeID) app.Pull {
+	return app.Pull{Applied: recQuantity("100", "N.m"), Tool: "click wrench", WrenchID: wrench}
 }
 
-// seen is a check with nothing wrong.
-func seen() app.Look {
-	return app.Look{Target: quantity("100", "N.m"), Setting: quantity("100", "N.m"), Watched: true, Marked: true}
+// recSeen is a check with nothing wrong.
+func recSeen() app.Look {
+	return app.Look{Target: recQuantity("100", "N.m"), Setting: recQuantity("100", "N.m"), Watched: true, Marked: true}
 }
 
 func TestDoFastening(t *testing.T) {
@@ -101,23 +101,23 @@ func TestDoFastening(t *testing.T) {
 		name, code, at string
 		pull           app.Pull
 	}{
-		{"no wrench", "app.fastening_wrench_missing", "/wrench_id", pulled("")},
-		{"a wrench nobody knows", "app.fastening_wrench_unknown", "/wrench_id", pulled(shop.GaugeID(h.src.ID()))},
-		{"in degrees", "app.fastening_applied_wrong", "/applied", app.Pull{Applied: quantity("100", "deg"), WrenchID: h.wrench}},
+		{"no wrench", "app.fastening_wrench_missing", "/wrench_id", recPulled("")},
+		{"a wrench nobody knows", "app.fastening_wrench_unknown", "/wrench_id", recPulled(shop.GaugeID(h.src.ID()))},
+		{"in degrees", "app.fastening_applied_wrong", "/applied", app.Pull{Applied: recQuantity("100", "deg"), WrenchID: h.wrench}},
 	} {
 		t.Log(c.name)
 		_, err := h.DoFastening(t.Context(), h.tech, recAt(f), c.pull)
-		refused(t, err, fault.Meaning, c.code, c.at)
+		recRefused(t, err, fault.Meaning, c.code, c.at)
 	}
-	plain := recMust(h, h.tech, h.PutFastening, aFastening)
-	if _, err := h.DoFastening(t.Context(), h.tech, recAt(plain), app.Pull{Applied: quantity("7.4", "[ft_i].[lbf_av]"), Tool: "T-bar"}); err != nil {
+	plain := recMust(h, h.tech, h.PutFastening, recFastening)
+	if _, err := h.DoFastening(t.Context(), h.tech, recAt(plain), app.Pull{Applied: recQuantity("7.4", "[ft_i].[lbf_av]"), Tool: "T-bar"}); err != nil {
 		t.Errorf("an ordinary joint without a gauge: %v", err)
 	}
-	f, err := h.CheckFastening(t.Context(), h.second, recAt(f), seen())
+	f, err := h.CheckFastening(t.Context(), h.second, recAt(f), recSeen())
 	if err != nil || f.CheckedBy != h.second.StaffID || !f.Watched || !f.Marked || f.CheckTarget.Value != "100" {
 		t.Fatalf("%+v, %v", f, err)
 	}
-	f, err = h.DoFastening(t.Context(), h.tech, recAt(f), pulled(h.wrench))
+	f, err = h.DoFastening(t.Context(), h.tech, recAt(f), recPulled(h.wrench))
 	if err != nil || f.CheckedBy != "" || f.CheckedAt != nil || f.Watched || f.Marked || !f.CheckTarget.IsZero() || !f.CheckSetting.IsZero() {
 		t.Errorf("pulled again, and the old check still counts: %+v, %v", f, err)
 	}
@@ -125,7 +125,7 @@ func TestDoFastening(t *testing.T) {
 
 func TestSecondPerson(t *testing.T) {
 	t.Parallel()
-	look := func(change func(*app.Look)) app.Look { l := seen(); change(&l); return l }
+	look := func(change func(*app.Look)) app.Look { l := recSeen(); change(&l); return l }
 	self := func(l *app.Look) { l.SelfReinspection, l.Watched = true, false }
 	for _, c := range []struct {
 		name    string
@@ -136,43 +136,43 @@ func TestSecondPerson(t *testing.T) {
 		look    app.Look
 		want    []string // gates
 	}{
-		{name: "a second person", look: seen()},
+		{name: "a second person", look: recSeen()},
 		{name: "in foot-pounds, as printed beside it", look: look(func(l *app.Look) {
-			l.Target, l.Setting = quantity("74", "[ft_i].[lbf_av]"), quantity("74", "[ft_i].[lbf_av]")
+			l.Target, l.Setting = recQuantity("74", "[ft_i].[lbf_av]"), recQuantity("74", "[ft_i].[lbf_av]")
 		})},
-		{name: "the one who pulled", who: func(h *recShop) auth.Principal { return h.fresh(h.tech) }, look: seen(), want: []string{"fastenings.checker_is_doer"}},
-		{name: "another account of that person", who: func(h *recShop) auth.Principal { return h.fresh(h.alias) }, look: seen(), want: []string{"fastenings.checker_is_doer"}},
+		{name: "the one who pulled", who: func(h *recShop) auth.Principal { return h.fresh(h.tech) }, look: recSeen(), want: []string{"fastenings.checker_is_doer"}},
+		{name: "another account of that person", who: func(h *recShop) auth.Principal { return h.fresh(h.alias) }, look: recSeen(), want: []string{"fastenings.checker_is_doer"}},
 		{name: "signed on too long ago", after: 3 * time.Minute, who: func(h *recShop) auth.Principal {
 			who := h.second
 			who.AuthTime = h.clock.Now().Add(-2*time.Minute - time.Second)
 			return who
-		}, look: seen(), want: []string{"fastenings.not_signed_on"}},
+		}, look: recSeen(), want: []string{"fastenings.not_signed_on"}},
 		{name: "signed on just in time", after: 3 * time.Minute, who: func(h *recShop) auth.Principal {
 			who := h.second
 			who.AuthTime = h.clock.Now().Add(-2 * time.Minute)
 			return who
-		}, look: seen()},
-		{name: "a wrench out of calibration from today", wrench: func(h *recShop) shop.GaugeID { return h.staleWrench }, look: seen(), want: []string{"fastenings.tool_out_of_date"}},
-		{name: "a wrench without a date", wrench: func(h *recShop) shop.GaugeID { return h.gauge("") }, look: seen(), want: []string{"fastenings.tool_out_of_date"}},
-		{name: "a wrench taken out of use", prepare: func(h *recShop) { recSet(h, h.wrench, func(g *shop.Gauge) { g.Retired = true }) }, look: seen(), want: []string{"fastenings.tool_out_of_date"}},
-		{name: "another target", look: look(func(l *app.Look) { l.Target = quantity("90", "N.m") }), want: []string{"fastenings.target_differs", "fastenings.wrench_differs"}},
-		{name: "the number in another unit", look: look(func(l *app.Look) { l.Target = quantity("100", "[in_i].[lbf_av]") }), want: []string{"fastenings.target_differs", "fastenings.wrench_differs"}},
-		{name: "the wrench set wrong", look: look(func(l *app.Look) { l.Setting = quantity("80", "N.m") }), want: []string{"fastenings.wrench_differs"}},
+		}, look: recSeen()},
+		{name: "a wrench out of calibration from today", wrench: func(h *recShop) shop.GaugeID { return h.staleWrench }, look: recSeen(), want: []string{"fastenings.tool_out_of_date"}},
+		{name: "a wrench without a date", wrench: func(h *recShop) shop.GaugeID { return h.gauge("") }, look: recSeen(), want: []string{"fastenings.tool_out_of_date"}},
+		{name: "a wrench taken out of use", prepare: func(h *recShop) { recSet(h, h.wrench, func(g *shop.Gauge) { g.Retired = true }) }, look: recSeen(), want: []string{"fastenings.tool_out_of_date"}},
+		{name: "another target", look: look(func(l *app.Look) { l.Target = recQuantity("90", "N.m") }), want: []string{"fastenings.target_differs", "fastenings.wrench_differs"}},
+		{name: "the number in another unit", look: look(func(l *app.Look) { l.Target = recQuantity("100", "[in_i].[lbf_av]") }), want: []string{"fastenings.target_differs", "fastenings.wrench_differs"}},
+		{name: "the wrench set wrong", look: look(func(l *app.Look) { l.Setting = recQuantity("80", "N.m") }), want: []string{"fastenings.wrench_differs"}},
 		{name: "not watched, not marked", look: look(func(l *app.Look) { l.Watched, l.Marked = false, false }), want: []string{"fastenings.not_watched", "fastenings.not_marked"}},
 		{name: "all alone where there are others", who: func(h *recShop) auth.Principal { return h.fresh(h.tech) }, after: time.Hour, look: look(self), want: []string{"fastenings.second_person_there"}},
-		{name: "alone, half an hour later", prepare: alone, who: func(h *recShop) auth.Principal { return h.fresh(h.tech) }, after: 30 * time.Minute, look: look(self)},
-		{name: "alone, by the other account", prepare: alone, who: func(h *recShop) auth.Principal { return h.fresh(h.alias) }, after: 30 * time.Minute, look: look(self)},
-		{name: "alone, at once", prepare: alone, who: func(h *recShop) auth.Principal { return h.fresh(h.tech) }, after: 29 * time.Minute, look: look(self), want: []string{"fastenings.too_soon"}},
+		{name: "alone, half an hour later", prepare: recAlone, who: func(h *recShop) auth.Principal { return h.fresh(h.tech) }, after: 30 * time.Minute, look: look(self)},
+		{name: "alone, by the other account", prepare: recAlone, who: func(h *recShop) auth.Principal { return h.fresh(h.alias) }, after: 30 * time.Minute, look: look(self)},
+		{name: "alone, at once", prepare: recAlone, who: func(h *recShop) auth.Principal { return h.fresh(h.tech) }, after: 29 * time.Minute, look: look(self), want: []string{"fastenings.too_soon"}},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			t.Parallel()
 			h := openRecShop(t)
-			f := recMust(h, h.tech, h.PutFastening, aCritical)
+			f := recMust(h, h.tech, h.PutFastening, recCritical)
 			wrench := h.wrench
 			if c.wrench != nil {
 				wrench = c.wrench(h)
 			}
-			f, err := h.DoFastening(t.Context(), h.tech, recAt(f), pulled(wrench))
+			f, err := h.DoFastening(t.Context(), h.tech, recAt(f), recPulled(wrench))
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -186,7 +186,7 @@ func TestSecondPerson(t *testing.T) {
 			}
 			got, err := h.CheckFastening(t.Context(), who, recAt(f), c.look)
 			if len(c.want) > 0 {
-				gatesAre(t, err, c.want...)
+				recGates(t, err, c.want...)
 				if recRow[shop.Fastening](h, f.ID).CheckedAt != nil {
 					t.Error("refused, and yet on record")
 				}
@@ -199,22 +199,22 @@ func TestSecondPerson(t *testing.T) {
 	}
 }
 
-func alone(h *recShop) { recSet(h, recShopID, func(s *shop.Shop) { s.OnePerson = true }) }
+func recAlone(h *recShop) { recSet(h, recShopID, func(s *shop.Shop) { s.OnePerson = true }) }
 
 func TestCheckBeforeThePull(t *testing.T) {
 	t.Parallel()
 	h := openRecShop(t)
-	f := recMust(h, h.tech, h.PutFastening, aCritical)
-	_, err := h.CheckFastening(t.Context(), h.second, recAt(f), seen())
-	gatesAre(t, err, "fastenings.not_done")
+	f := recMust(h, h.tech, h.PutFastening, recCritical)
+	_, err := h.CheckFastening(t.Context(), h.second, recAt(f), recSeen())
+	recGates(t, err, "fastenings.not_done")
 	_, err = h.RedoFastening(t.Context(), h.tech, recAt(f), "bolt stretched")
-	refused(t, err, fault.Conflict, "app.fastening_not_done")
+	recRefused(t, err, fault.Conflict, "app.fastening_not_done")
 	f, err = h.StrikeFastening(t.Context(), h.tech, recAt(f), "stays in the box")
 	if err != nil {
 		t.Fatal(err)
 	}
-	_, err = h.DoFastening(t.Context(), h.tech, recAt(f), pulled(h.wrench))
-	refused(t, err, fault.Conflict, "app.record_struck")
+	_, err = h.DoFastening(t.Context(), h.tech, recAt(f), recPulled(h.wrench))
+	recRefused(t, err, fault.Conflict, "app.record_struck")
 }
 
 func TestChangedAfterThePull(t *testing.T) {
@@ -224,20 +224,20 @@ func TestChangedAfterThePull(t *testing.T) {
 		change func(*shop.Fastening)
 		undone bool
 	}{
-		{"target", func(f *shop.Fastening) { f.Target = quantity("110", "N.m") }, true},
+		{"target", func(f *shop.Fastening) { f.Target = recQuantity("110", "N.m") }, true},
 		{"joint", func(f *shop.Fastening) { f.Joint = "other nut" }, true},
 		{"component", func(f *shop.Fastening) { f.Component = "front axle" }, true},
 		{"angle", func(f *shop.Fastening) { f.Angle = "then 90 degrees" }, true},
 		{"stages", func(f *shop.Fastening) { f.Stages = "crosswise, twice" }, true},
 		{"condition", func(f *shop.Fastening) { f.JointCondition = shop.JointConditionLocker }, true},
-		{"the same target written otherwise", func(f *shop.Fastening) { f.Target = quantity("100.0", "N.m") }, false},
+		{"the same target written otherwise", func(f *shop.Fastening) { f.Target = recQuantity("100.0", "N.m") }, false},
 		{"source", func(f *shop.Fastening) { f.Source = "Example manual, 3rd edition, page 8" }, false},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			t.Parallel()
 			h := openRecShop(t)
 			f := h.torqued(nil)
-			f, err := h.CheckFastening(t.Context(), h.second, recAt(f), seen())
+			f, err := h.CheckFastening(t.Context(), h.second, recAt(f), recSeen())
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -261,7 +261,7 @@ func TestRedo(t *testing.T) {
 	if err != nil || f.DoneAt != nil || f.WrenchID != "" || f.RedoBecause != "bolt stretched" {
 		t.Fatalf("%+v, %v", f, err)
 	}
-	f, err = h.DoFastening(t.Context(), h.tech, recAt(f), pulled(h.wrench))
+	f, err = h.DoFastening(t.Context(), h.tech, recAt(f), recPulled(h.wrench))
 	if err != nil || f.RedoBecause != "" || f.DoneAt == nil {
 		t.Errorf("%+v, %v", f, err)
 	}
@@ -272,19 +272,19 @@ func TestHoldPoint(t *testing.T) {
 	h := openRecShop(t)
 	point := recMust(h, h.tech, h.PutHoldPoint, func(p *shop.HoldPoint) { p.Before = "the cover goes on" })
 	behind := func(f *shop.Fastening) { f.HoldPointID = point.ID }
-	waiting := recMust(h, h.tech, h.PutFastening, func(f *shop.Fastening) { aCritical(f); behind(f) })
+	waiting := recMust(h, h.tech, h.PutFastening, func(f *shop.Fastening) { recCritical(f); behind(f) })
 	f := h.torqued(behind)
-	recMust(h, h.tech, h.PutFastening, aCritical) // of no hold point
+	recMust(h, h.tech, h.PutFastening, recCritical) // of no hold point
 	pass := func() error {
 		var err error
 		point, err = h.PassHoldPoint(t.Context(), h.tech, recAt(point))
 		return err
 	}
-	gatesAre(t, pass(), "repair.fastening_not_done", "repair.fastening_not_checked")
+	recGates(t, pass(), "repair.fastening_not_done", "repair.fastening_not_checked")
 	if _, err := h.StrikeFastening(t.Context(), h.tech, recAt(waiting), "not undone after all"); err != nil {
 		t.Fatal(err)
 	}
-	f, err := h.CheckFastening(t.Context(), h.second, recAt(f), seen())
+	f, err := h.CheckFastening(t.Context(), h.second, recAt(f), recSeen())
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -309,7 +309,7 @@ func TestHoldPoint(t *testing.T) {
 		t.Error("passing twice writes twice")
 	}
 
-	extra := recMust(h, h.tech, h.PutFastening, func(f *shop.Fastening) { aFastening(f); behind(f) })
+	extra := recMust(h, h.tech, h.PutFastening, func(f *shop.Fastening) { recFastening(f); behind(f) })
 	passed("a joint added", false)
 	mustPass()
 	if _, err = recEdit(h, h.tech, h.PutFastening, extra, func(f *shop.Fastening) { f.SafetyClass = shop.SafetyClassCritical }); err != nil {
@@ -324,7 +324,7 @@ func TestHoldPoint(t *testing.T) {
 		t.Fatal(err)
 	}
 	passed("a joint to be done again", false)
-	gatesAre(t, pass(), "repair.fastening_not_done")
+	recGates(t, pass(), "repair.fastening_not_done")
 	recSet(h, f.ID, func(f *shop.Fastening) { f.HoldPointID = "" })
 	mustPass()
 	if point, err = recEdit(h, h.tech, h.PutHoldPoint, point, func(p *shop.HoldPoint) { p.Before = "the wheel goes in" }); err != nil {
@@ -342,7 +342,7 @@ func TestHoldPointWithManyJoints(t *testing.T) {
 	h.write(func(tx app.Tx) error {
 		for i := range app.MaxRows + 1 {
 			f := shop.Fastening{ID: shop.FasteningID(h.src.ID()), OfJob: point.OfJob, Origin: point.Origin}
-			aCritical(&f)
+			recCritical(&f)
 			f.HoldPointID = point.ID
 			if i < app.MaxRows {
 				f.DoneBy, f.DoneAt, f.CheckedBy, f.CheckedAt = h.tech.StaffID, &now, h.second.StaffID, &now
@@ -354,13 +354,13 @@ func TestHoldPointWithManyJoints(t *testing.T) {
 		return nil
 	})
 	_, err := h.PassHoldPoint(t.Context(), h.tech, recAt(point))
-	gatesAre(t, err, "repair.fastening_not_done")
+	recGates(t, err, "repair.fastening_not_done")
 }
 
 func TestRoadTests(t *testing.T) {
 	t.Parallel()
 	h := openRecShop(t)
-	finding := recMust(h, h.tech, h.PutFinding, aFinding)
+	finding := recMust(h, h.tech, h.PutFinding, recFinding)
 	ride := func(r *shop.RoadTest) { r.Kind = shop.RunKindRide }
 	for _, c := range []struct {
 		name, code, at string
@@ -375,10 +375,10 @@ func TestRoadTests(t *testing.T) {
 			r.Kind, r.InsteadBecause, r.RiderID = shop.RunKindStandRun, "ice", h.second.StaffID
 		}},
 		{"there and back", "", "", func(r *shop.RoadTest) {
-			r.OdometerOut, r.OdometerBack = quantity("12040", "km"), quantity("7500", "[mi_i]")
+			r.OdometerOut, r.OdometerBack = recQuantity("12040", "km"), recQuantity("7500", "[mi_i]")
 		}},
 		{"backwards", "app.road_test_odometer_backwards", "/odometer_back", func(r *shop.RoadTest) {
-			r.OdometerOut, r.OdometerBack = quantity("12040", "km"), quantity("12030", "km")
+			r.OdometerOut, r.OdometerBack = recQuantity("12040", "km"), recQuantity("12030", "km")
 		}},
 		{"a stand run for no reason", "app.road_test_reason_missing", "/instead_because", func(r *shop.RoadTest) { r.Kind = shop.RunKindRollingRoad }},
 		{"checked ahead", "app.road_test_ahead", "/checked_at", func(r *shop.RoadTest) { r.CheckedAt = h.ago(-6 * time.Minute) }},
@@ -393,7 +393,7 @@ func TestRoadTests(t *testing.T) {
 		}
 		if c.code != "" {
 			t.Log(c.name)
-			refused(t, err, fault.Meaning, c.code, c.at)
+			recRefused(t, err, fault.Meaning, c.code, c.at)
 		}
 	}
 	row := recMust(h, h.tech, h.PutRoadTest, func(r *shop.RoadTest) { ride(r); r.RiderID = h.tech.StaffID })
@@ -416,7 +416,7 @@ func TestDebrisChecks(t *testing.T) {
 		}
 	}
 	_, err := recNew(h, h.tech, h.PutDebrisCheck, look(shop.DebrisAmountNone, true))
-	refused(t, err, fault.Meaning, "app.debris_check_contradicts", "/amount")
+	recRefused(t, err, fault.Meaning, "app.debris_check_contradicts", "/amount")
 	row := recMust(h, h.tech, h.PutDebrisCheck, look(shop.DebrisAmountChunks, true))
 	recMust(h, h.tech, h.PutDebrisCheck, look(shop.DebrisAmountNone, false))
 	row, err = h.StrikeDebrisCheck(t.Context(), h.tech, recAt(row), "wrong plug")

@@ -10,6 +10,8 @@ import (
 	"benchtag/internal/shop"
 )
 
+func recGrade(n int64) *int64 { return &n }
+
 // inJob runs fn with another job under test.
 func (h *recShop) inJob(id shop.JobID, fn func()) {
 	was := h.job
@@ -21,18 +23,18 @@ func (h *recShop) inJob(id shop.JobID, fn func()) {
 func TestComplaintAnswers(t *testing.T) {
 	t.Parallel()
 	h := openRecShop(t)
-	finding := recMust(h, h.tech, h.PutFinding, aFinding)
+	finding := recMust(h, h.tech, h.PutFinding, recFinding)
 	var elsewhere shop.Finding
-	h.inJob(h.sister, func() { elsewhere = recMust(h, h.tech, h.PutFinding, aFinding) })
+	h.inJob(h.sister, func() { elsewhere = recMust(h, h.tech, h.PutFinding, recFinding) })
 	answer := func(id shop.FindingID) func(*shop.Complaint) {
-		return func(c *shop.Complaint) { aComplaint(c); c.Answer, c.AnswerFindingID = shop.AnswerFinding, id }
+		return func(c *shop.Complaint) { recComplaint(c); c.Answer, c.AnswerFindingID = shop.AnswerFinding, id }
 	}
 	_, err := recNew(h, h.tech, h.PutComplaint, answer(""))
-	refused(t, err, fault.Meaning, "app.complaint_answer_incomplete", "/answer_finding_id")
+	recRefused(t, err, fault.Meaning, "app.complaint_answer_incomplete", "/answer_finding_id")
 	_, err = recNew(h, h.tech, h.PutComplaint, answer(elsewhere.ID))
-	refused(t, err, fault.Meaning, "app.reference_unknown", "/answer_finding_id")
+	recRefused(t, err, fault.Meaning, "app.reference_unknown", "/answer_finding_id")
 	_, err = recNew(h, h.tech, h.PutComplaint, answer(shop.FindingID(h.src.ID())))
-	refused(t, err, fault.Meaning, "app.reference_unknown", "/answer_finding_id")
+	recRefused(t, err, fault.Meaning, "app.reference_unknown", "/answer_finding_id")
 	row := recMust(h, h.tech, h.PutComplaint, answer(finding.ID))
 
 	if _, err := h.StrikeFinding(t.Context(), h.tech, recAt(finding), "mistaken"); err != nil {
@@ -42,7 +44,7 @@ func TestComplaintAnswers(t *testing.T) {
 		t.Errorf("a reference struck since keeps the rest from changing: %v", err)
 	}
 	_, err = recNew(h, h.tech, h.PutComplaint, answer(finding.ID))
-	refused(t, err, fault.Meaning, "app.reference_struck", "/answer_finding_id")
+	recRefused(t, err, fault.Meaning, "app.reference_struck", "/answer_finding_id")
 }
 
 func TestFindingGrades(t *testing.T) {
@@ -54,12 +56,12 @@ func TestFindingGrades(t *testing.T) {
 		want             *int64
 	}{
 		{"neither", nil, nil, nil},
-		{"by eye", grade(2), nil, grade(2)},
-		{"by gauge", nil, grade(3), grade(3)},
-		{"the worse by gauge", grade(1), grade(4), grade(4)},
-		{"the worse by eye", grade(4), grade(0), grade(4)},
+		{"by eye", recGrade(2), nil, recGrade(2)},
+		{"by gauge", nil, recGrade(3), recGrade(3)},
+		{"the worse by gauge", recGrade(1), recGrade(4), recGrade(4)},
+		{"the worse by eye", recGrade(4), recGrade(0), recGrade(4)},
 	} {
-		row := recMust(h, h.tech, h.PutFinding, aFinding)
+		row := recMust(h, h.tech, h.PutFinding, recFinding)
 		recSet(h, row.ID, func(f *shop.Finding) { f.MeasuredGrade = c.measured })
 		row = recRow[shop.Finding](h, row.ID)
 		row, err := recEdit(h, h.tech, h.PutFinding, row, func(f *shop.Finding) { f.LookedAtGrade = c.looked })
@@ -73,8 +75,8 @@ func TestFindingGrades(t *testing.T) {
 			t.Errorf("%s: the measured grade changed: %s", c.name, diff)
 		}
 	}
-	_, err := recNew(h, h.tech, h.PutFinding, func(f *shop.Finding) { aFinding(f); f.LookedAtGrade = grade(5) })
-	refused(t, err, fault.Meaning, "app.finding_grade_unknown", "/looked_at_grade")
+	_, err := recNew(h, h.tech, h.PutFinding, func(f *shop.Finding) { recFinding(f); f.LookedAtGrade = recGrade(5) })
+	recRefused(t, err, fault.Meaning, "app.finding_grade_unknown", "/looked_at_grade")
 }
 
 func TestFindingDanger(t *testing.T) {
@@ -82,16 +84,16 @@ func TestFindingDanger(t *testing.T) {
 	h := openRecShop(t)
 	danger := func(safe shop.YesNo, outcome shop.DangerOutcome, warning, witness string) func(*shop.Finding) {
 		return func(f *shop.Finding) {
-			aFinding(f)
+			recFinding(f)
 			f.SafeToRide, f.DangerOutcome, f.DangerWarning, f.DangerWitness = safe, outcome, warning, witness
 		}
 	}
 	_, err := recNew(h, h.tech, h.PutFinding, danger(shop.YesNoYes, shop.DangerOutcomeRepaired, "", ""))
-	refused(t, err, fault.Meaning, "app.finding_not_dangerous", "/danger_outcome")
+	recRefused(t, err, fault.Meaning, "app.finding_not_dangerous", "/danger_outcome")
 	_, err = recNew(h, h.tech, h.PutFinding, danger(shop.YesNoNo, shop.DangerOutcomeOwnerInsists, "", " "))
-	refused(t, err, fault.Meaning, "app.finding_warning_incomplete", "/danger_warning", "/danger_witness")
+	recRefused(t, err, fault.Meaning, "app.finding_warning_incomplete", "/danger_warning", "/danger_witness")
 	_, err = recNew(h, h.tech, h.PutFinding, danger(shop.YesNoNo, shop.DangerOutcomeOwnerInsists, "The wheel can lock.", ""))
-	refused(t, err, fault.Meaning, "app.finding_warning_incomplete", "/danger_witness")
+	recRefused(t, err, fault.Meaning, "app.finding_warning_incomplete", "/danger_witness")
 
 	row := recMust(h, h.tech, h.PutFinding, danger(shop.YesNoNo, shop.DangerOutcomeOwnerInsists, "The wheel can lock.", "Sue"))
 	said := h.clock.Now()
@@ -117,39 +119,39 @@ func TestFindingCauses(t *testing.T) {
 	t.Parallel()
 	h := openRecShop(t)
 	caused := func(by shop.FindingID) func(*shop.Finding) {
-		return func(f *shop.Finding) { aFinding(f); f.CausedByID = by }
+		return func(f *shop.Finding) { recFinding(f); f.CausedByID = by }
 	}
-	first := recMust(h, h.tech, h.PutFinding, aFinding)
+	first := recMust(h, h.tech, h.PutFinding, recFinding)
 	next := recMust(h, h.tech, h.PutFinding, caused(first.ID))
 	last := recMust(h, h.tech, h.PutFinding, caused(next.ID))
 	_, err := recEdit(h, h.tech, h.PutFinding, first, caused(last.ID))
-	refused(t, err, fault.Meaning, "app.finding_causes_itself", "/caused_by_id")
+	recRefused(t, err, fault.Meaning, "app.finding_causes_itself", "/caused_by_id")
 	_, err = recEdit(h, h.tech, h.PutFinding, first, caused(first.ID))
-	refused(t, err, fault.Meaning, "app.finding_causes_itself", "/caused_by_id")
+	recRefused(t, err, fault.Meaning, "app.finding_causes_itself", "/caused_by_id")
 
 	var sister, foreign shop.Finding
-	h.inJob(h.sister, func() { sister = recMust(h, h.tech, h.PutFinding, aFinding) })
-	h.inJob(h.foreignJob, func() { foreign = recMust(h, h.tech, h.PutFinding, aFinding) })
+	h.inJob(h.sister, func() { sister = recMust(h, h.tech, h.PutFinding, recFinding) })
+	h.inJob(h.foreignJob, func() { foreign = recMust(h, h.tech, h.PutFinding, recFinding) })
 	if _, err := recNew(h, h.tech, h.PutFinding, caused(sister.ID)); err != nil {
 		t.Errorf("caused by a finding of the same visit: %v", err)
 	}
 	_, err = recNew(h, h.tech, h.PutFinding, caused(foreign.ID))
-	refused(t, err, fault.Meaning, "app.reference_unknown", "/caused_by_id")
+	recRefused(t, err, fault.Meaning, "app.reference_unknown", "/caused_by_id")
 
-	complaint := recMust(h, h.tech, h.PutComplaint, aComplaint)
+	complaint := recMust(h, h.tech, h.PutComplaint, recComplaint)
 	h.inJob(h.sister, func() {
-		_, err = recNew(h, h.tech, h.PutFinding, func(f *shop.Finding) { aFinding(f); f.ComplaintID = complaint.ID })
+		_, err = recNew(h, h.tech, h.PutFinding, func(f *shop.Finding) { recFinding(f); f.ComplaintID = complaint.ID })
 	})
-	refused(t, err, fault.Meaning, "app.reference_unknown", "/complaint_id")
+	recRefused(t, err, fault.Meaning, "app.reference_unknown", "/complaint_id")
 }
 
 func TestOneFirstCause(t *testing.T) {
 	t.Parallel()
 	h := openRecShop(t)
-	mark := func(f *shop.Finding) { aFinding(f); f.FirstCause = true }
+	mark := func(f *shop.Finding) { recFinding(f); f.FirstCause = true }
 	first := recMust(h, h.tech, h.PutFinding, mark)
 	_, err := recNew(h, h.tech, h.PutFinding, mark)
-	refused(t, err, fault.Meaning, "app.finding_first_cause_taken", "/first_cause")
+	recRefused(t, err, fault.Meaning, "app.finding_first_cause_taken", "/first_cause")
 	h.inJob(h.sister, func() { recMust(h, h.tech, h.PutFinding, mark) })
 	first, err = recEdit(h, h.tech, h.PutFinding, first, func(f *shop.Finding) { f.Note = "sure" })
 	if err != nil {
@@ -164,7 +166,7 @@ func TestOneFirstCause(t *testing.T) {
 func TestFindingFlagsOffer(t *testing.T) {
 	t.Parallel()
 	h := openRecShop(t)
-	line := recMust(h, h.advisor, h.PutLine, aLine)
+	line := recMust(h, h.advisor, h.PutLine, recLine)
 	_, offer := h.offer(line.ID)
 	flagged := func(step string) {
 		t.Helper()
@@ -174,9 +176,9 @@ func TestFindingFlagsOffer(t *testing.T) {
 		}
 		recSet(h, offer, func(o *shop.Offer) { o.NewFindings = false })
 	}
-	finding := recMust(h, h.tech, h.PutFinding, aFinding)
+	finding := recMust(h, h.tech, h.PutFinding, recFinding)
 	flagged("a new one")
-	finding, err := recEdit(h, h.tech, h.PutFinding, finding, func(f *shop.Finding) { f.LookedAtGrade = grade(4) })
+	finding, err := recEdit(h, h.tech, h.PutFinding, finding, func(f *shop.Finding) { f.LookedAtGrade = recGrade(4) })
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -185,7 +187,7 @@ func TestFindingFlagsOffer(t *testing.T) {
 		t.Fatal(err)
 	}
 	flagged("a struck one")
-	h.inJob(h.sister, func() { recMust(h, h.tech, h.PutFinding, aFinding) })
+	h.inJob(h.sister, func() { recMust(h, h.tech, h.PutFinding, recFinding) })
 	if recRow[shop.Offer](h, offer).NewFindings {
 		t.Error("a finding of another job flags the offer")
 	}
@@ -226,9 +228,9 @@ func TestAsFoundSaysSomething(t *testing.T) {
 	t.Parallel()
 	h := openRecShop(t)
 	_, err := recNew(h, h.tech, h.PutAsFound, func(a *shop.AsFound) { a.What = "hot oil pressure" })
-	refused(t, err, fault.Meaning, "app.as_found_empty", "/reading")
+	recRefused(t, err, fault.Meaning, "app.as_found_empty", "/reading")
 	for _, fill := range []func(*shop.AsFound){
-		func(a *shop.AsFound) { a.Reading = quantity("3.2", "bar") },
+		func(a *shop.AsFound) { a.Reading = recQuantity("3.2", "bar") },
 		func(a *shop.AsFound) { a.Mark = "marks in line" },
 		func(a *shop.AsFound) { a.WaivedBecause = "does not turn" },
 	} {

@@ -168,20 +168,20 @@ func (h *recShop) stage(to shop.Stage) {
 	recSet(h, h.job, func(j *shop.Job) { j.Stage, j.StageSince = to, h.clock.Now() })
 }
 
-// putter is one of the use cases that store a record.
-type putter[T any] func(context.Context, auth.Principal, app.Put, func(*T)) (T, bool, error)
+// recPutter is one of the use cases that store a record.
+type recPutter[T any] func(context.Context, auth.Principal, app.Put, func(*T)) (T, bool, error)
 
 func (h *recShop) body() string { h.bodies++; return fmt.Sprintf("%064x", h.bodies) }
 
 // recNew creates a record of the job under test.
-func recNew[T any](h *recShop, who auth.Principal, put putter[T], fill func(*T)) (T, error) {
+func recNew[T any](h *recShop, who auth.Principal, put recPutter[T], fill func(*T)) (T, error) {
 	h.t.Helper()
 	row, _, err := put(h.t.Context(), who, app.Put{JobID: h.job, ID: h.src.ID(), Create: true, Digest: h.body()}, fill)
 	return row, err
 }
 
 // recMust is recNew where it has to work.
-func recMust[T any](h *recShop, who auth.Principal, put putter[T], fill func(*T)) T {
+func recMust[T any](h *recShop, who auth.Principal, put recPutter[T], fill func(*T)) T {
 	h.t.Helper()
 	row, err := recNew(h, who, put, fill)
 	if err != nil {
@@ -191,7 +191,7 @@ func recMust[T any](h *recShop, who auth.Principal, put putter[T], fill func(*T)
 }
 
 // recEdit changes a record at its current version.
-func recEdit[T any, P app.Record[T]](h *recShop, who auth.Principal, put putter[T], row T, change func(*T)) (T, error) {
+func recEdit[T any, P app.Record[T]](h *recShop, who auth.Principal, put recPutter[T], row T, change func(*T)) (T, error) {
 	h.t.Helper()
 	p := P(&row)
 	now, _, err := put(h.t.Context(), who, app.Put{JobID: p.Owner().JobID, ID: p.Key(), Match: p.Head().Version, Digest: h.body()}, func(n *T) {
@@ -205,8 +205,8 @@ func recAt[T any, P app.Record[T]](row T) app.Place {
 	return app.Place{JobID: P(&row).Owner().JobID, ID: P(&row).Key()}
 }
 
-// refused makes sure that an error is the one meant, at the fields meant.
-func refused(t *testing.T, err error, kind fault.Kind, code string, pointers ...string) {
+// recRefused makes sure that an error is the one meant, at the fields meant.
+func recRefused(t *testing.T, err error, kind fault.Kind, code string, pointers ...string) {
 	t.Helper()
 	var f *fault.Error
 	if !errors.As(err, &f) {
@@ -227,8 +227,8 @@ func refused(t *testing.T, err error, kind fault.Kind, code string, pointers ...
 	}
 }
 
-// gatesAre makes sure that an error lists exactly these gates.
-func gatesAre(t *testing.T, err error, want ...string) {
+// recGates makes sure that an error lists exactly these gates.
+func recGates(t *testing.T, err error, want ...string) {
 	t.Helper()
 	var f *fault.Error
 	if !errors.As(err, &f) || f.Kind != fault.Gates {
@@ -243,32 +243,32 @@ func gatesAre(t *testing.T, err error, want ...string) {
 	}
 }
 
-func quantity(value, unit string) shop.Quantity { return shop.Quantity{Value: value, Unit: unit} }
+func recQuantity(value, unit string) shop.Quantity { return shop.Quantity{Value: value, Unit: unit} }
 
-func cents(n int64) *money.Amount { a := money.Amount(n); return &a }
+func recCents(n int64) *money.Amount { a := money.Amount(n); return &a }
 
-func aFinding(f *shop.Finding) {
+func recFinding(f *shop.Finding) {
 	f.Component, f.Pieces, f.SafeToRide = "cam chain tensioner", shop.PiecesNone, shop.YesNoNotKnown
 }
 
-func aComplaint(c *shop.Complaint) {
+func recComplaint(c *shop.Complaint) {
 	c.Kind, c.Words, c.Symptom = shop.JobKindComplaint, "it knocks", shop.SymptomNoise
 }
 
-// aLine is an hour at 100.00, before 10 % tax.
-func aLine(l *shop.Line) {
+// recLine is an hour at 100.00, before 10 % tax.
+func recLine(l *shop.Line) {
 	l.Kind, l.Description, l.Work, l.Minutes = shop.LineKindLabour, "fit a tensioner", shop.LineWorkRepair, 60
 	l.UnitPrice, l.TaxCategory, l.Certainty = 10_000, "full", shop.CertaintyCertain
 }
 
-func aFastening(f *shop.Fastening) {
-	f.Component, f.Joint, f.SafetyClass, f.Target = "clutch cover", "cover bolts", shop.SafetyClassOrdinary, quantity("10", "N.m")
+func recFastening(f *shop.Fastening) {
+	f.Component, f.Joint, f.SafetyClass, f.Target = "clutch cover", "cover bolts", shop.SafetyClassOrdinary, recQuantity("10", "N.m")
 	f.JointCondition, f.NewFastener, f.Source = shop.JointConditionDry, shop.NewFastenerNo, "Example manual, 2nd edition, page 7"
 }
 
-func aCritical(f *shop.Fastening) {
-	aFastening(f)
-	f.Component, f.Joint, f.SafetyClass, f.Target = "rear axle", "nut", shop.SafetyClassCritical, quantity("100", "N.m")
+func recCritical(f *shop.Fastening) {
+	recFastening(f)
+	f.Component, f.Joint, f.SafetyClass, f.Target = "rear axle", "nut", shop.SafetyClassCritical, recQuantity("100", "N.m")
 }
 
 // offer puts a way forward with a line before the customer.
@@ -286,7 +286,7 @@ func (h *recShop) offer(line shop.LineID) (shop.Scope, shop.OfferID) {
 func (h *recShop) consent(kind shop.ConsentKind, limit *money.Amount, change func(*shop.Consent)) shop.ConsentID {
 	h.t.Helper()
 	g := shop.Consent{ID: shop.ConsentID(h.src.ID()), OfJob: shop.OfJob{WorkOrderID: h.order, JobID: h.job}, Kind: kind, Decision: shop.DecisionAgreed,
-		Method: shop.ConsentMethodInPerson, TypedName: "Invented Person", TakenBy: h.advisor.StaffID, SaidAt: h.clock.Now(), LimitAmount: limit}
+		Method: shop.ConsentMethodInPerson, TypedName: "Invented Person", Relation: "owner", IdentifiedHow: "brought the key", Note: "brakes and what belongs to them", TakenBy: h.advisor.StaffID, SaidAt: h.clock.Now(), LimitAmount: limit}
 	if change != nil {
 		change(&g)
 	}

@@ -77,7 +77,7 @@ func holdPointFacts(c *JobChange, h shop.HoldPoint) (flow.Facts, error) {
 		facts.Fastenings = append(facts.Fastenings, flow.Fastening{
 			Row: fasteningRow(f), Critical: f.SafetyClass == shop.SafetyClassCritical, HoldPoint: string(f.HoldPointID),
 			Struck: f.IsStruck(), Done: f.DoneAt != nil, Checked: f.CheckedAt != nil,
-			DoneBy: people.of(f.DoneBy), CheckedBy: people.of(f.CheckedBy), SelfReinspection: f.SelfReinspection,
+			DoneBy: people[f.DoneBy], CheckedBy: people[f.CheckedBy], SelfReinspection: f.SelfReinspection,
 		})
 	}
 	return facts, nil

@@ -61,12 +61,5 @@ func (c *JobChange) today() (shop.Date, error) { return c.dayOf(c.Now()) }
 // dayOf gives the day of an instant in the shop's time zone.
 func (c *JobChange) dayOf(t time.Time) (shop.Date, error) {
 	s, err := load[shop.Shop](c, string(c.Shop()))
-	if err != nil {
-		return "", err
-	}
-	zone, err := time.LoadLocation(s.TimeZone)
-	if err != nil {
-		return "", fault.New(fault.Internal, "app.time_zone_unknown", "The shop's time zone is not known here.").Because(err)
-	}
-	return shop.DateOf(t, zone), nil
+	return shop.DateOf(t, zoneOf(s)), err
 }

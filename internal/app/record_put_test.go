@@ -16,7 +16,7 @@ func TestPutMeaning(t *testing.T) {
 	id := h.src.ID()
 	first := app.Put{JobID: h.job, ID: id, Create: true, Digest: h.body()}
 	put := func(p app.Put, words string) (shop.Complaint, bool, error) {
-		return h.PutComplaint(t.Context(), h.tech, p, func(c *shop.Complaint) { aComplaint(c); c.Words = words })
+		return h.PutComplaint(t.Context(), h.tech, p, func(c *shop.Complaint) { recComplaint(c); c.Words = words })
 	}
 	row, made, err := put(first, "it knocks")
 	if err != nil || !made || row.Version != 1 || row.RecordedBy != h.tech.StaffID || row.Late {
@@ -34,7 +34,7 @@ func TestPutMeaning(t *testing.T) {
 	other := first
 	other.Digest = h.body()
 	_, _, err = put(other, "it rattles")
-	refused(t, err, fault.VersionStale, "app.already_there")
+	recRefused(t, err, fault.VersionStale, "app.already_there")
 
 	change := app.Put{JobID: h.job, ID: id, Match: 1, Digest: h.body()}
 	row, _, err = put(change, "it knocks when hot")
@@ -50,13 +50,13 @@ func TestPutMeaning(t *testing.T) {
 		t.Errorf("a late resend of the creation: version %d, made %v, %v", row.Version, made, err)
 	}
 	_, _, err = put(app.Put{JobID: h.job, ID: id, Match: 1, Digest: h.body()}, "it squeals")
-	refused(t, err, fault.VersionStale, "store.version_stale")
+	recRefused(t, err, fault.VersionStale, "store.version_stale")
 	_, _, err = put(app.Put{JobID: h.job, ID: h.src.ID(), Match: 1, Digest: h.body()}, "it squeals")
-	refused(t, err, fault.NotFound, "shop.not_found")
+	recRefused(t, err, fault.NotFound, "shop.not_found")
 	_, _, err = put(app.Put{JobID: h.foreignJob, ID: id, Create: true, Digest: first.Digest}, "it knocks")
-	refused(t, err, fault.NotFound, "shop.not_found")
+	recRefused(t, err, fault.NotFound, "shop.not_found")
 	_, _, err = put(app.Put{JobID: shop.JobID(h.src.ID()), ID: h.src.ID(), Create: true, Digest: h.body()}, "it knocks")
-	refused(t, err, fault.NotFound, "shop.not_found")
+	recRefused(t, err, fault.NotFound, "shop.not_found")
 }
 
 // entries counts what stands in the journal of the visit.
@@ -83,7 +83,7 @@ func TestLateDataIsStored(t *testing.T) {
 	h.stage(shop.StageClosed)
 
 	_, err := recNew(h, h.tech, h.PutCheck, func(c *shop.Check) { c.What, c.Outcome = "battery", shop.OutcomeOk })
-	refused(t, err, fault.Conflict, "app.job_closed")
+	recRefused(t, err, fault.Conflict, "app.job_closed")
 	row, err := recNew(h, h.tech, h.PutCheck, func(c *shop.Check) {
 		c.What, c.Outcome, c.CapturedAt = "battery", shop.OutcomeOk, &captured
 	})
@@ -91,9 +91,9 @@ func TestLateDataIsStored(t *testing.T) {
 		t.Errorf("captured before the job closed: late %v, %v", row.Late, err)
 	}
 	_, err = recEdit(h, h.tech, h.PutCheck, note, func(c *shop.Check) { c.Note = "again" })
-	refused(t, err, fault.Conflict, "app.job_closed")
+	recRefused(t, err, fault.Conflict, "app.job_closed")
 	_, err = h.StrikeCheck(t.Context(), h.tech, recAt(note), "typed twice")
-	refused(t, err, fault.Conflict, "app.job_closed")
+	recRefused(t, err, fault.Conflict, "app.job_closed")
 }
 
 func TestLateChangeIsFlagged(t *testing.T) {
@@ -123,9 +123,9 @@ func TestStruckStays(t *testing.T) {
 		t.Fatalf("strike: %+v, %v", row.Struck, err)
 	}
 	_, err = recEdit(h, h.tech, h.PutCheck, row, func(c *shop.Check) { c.Note = "no" })
-	refused(t, err, fault.Conflict, "app.record_struck")
+	recRefused(t, err, fault.Conflict, "app.record_struck")
 	_, err = h.StrikeCheck(t.Context(), h.tech, recAt(row), "again")
-	refused(t, err, fault.Conflict, "app.record_struck")
+	recRefused(t, err, fault.Conflict, "app.record_struck")
 	_, err = h.StrikeCheck(t.Context(), h.tech, app.Place{JobID: h.sister, ID: string(row.ID)}, "elsewhere")
-	refused(t, err, fault.NotFound, "shop.not_found")
+	recRefused(t, err, fault.NotFound, "shop.not_found")
 }
