@@ -282,7 +282,8 @@ func (w *world) holdToContract(req *http.Request, res *http.Response, body []byt
 }
 
 // crew: an advisor (bruno) and two technicians who ride (cleo, dario) join,
-// sign in, and the shop gets a tax of 20 %. Acts as bruno.
+// sign in, and the shop gets a tax of 20 % and a
+// torque wrench in calibration (WRENCH). Acts as bruno.
 func (w *world) crew([]string) error {
 	return w.tell(`
 as owner
@@ -299,6 +300,9 @@ let CLEO id
 post /v1/staff '{"login":"dario","name":"Dario","roles":["technician"],"password":"tin roof and heavy rain","rides":true}'
 status 201
 let DARIO id
+post /v1/gauges '{"name":"Wrench 2","kind":"torque wrench","resolution":{"entered":"1 Nm"},"uncertainty":{"entered":"2 Nm"},"calibrated_on":"${today-30}","calibration_due_on":"${today+300}"}'
+status 201
+let WRENCH id
 signin cleo ${SLUG} cleo 'nine swans cross the canal'
 signin dario ${SLUG} dario 'tin roof and heavy rain'
 signin bruno ${SLUG} bruno 'a kettle on the hill at dawn'

@@ -53,13 +53,14 @@ func cut(text string, most int) string {
 
 // settleOffer writes the answer to an offer and what follows: a yes makes
 // every line of the way chosen agreed, all other lines stay as they are.
-func (c *JobChange) settleOffer(o *shop.Offer, doc OfferDocument, way OfferWay, given *shop.Consent) error {
+func (c *JobChange) settleOffer(o *shop.Offer, doc OfferDocument, way *OfferWay, given *shop.Consent) error {
 	given.ID, given.OfJob = shop.ConsentID(c.app.Source.ID()), o.OfJob
 	given.OfferID, given.Kind, given.ShownSHA256 = o.ID, shop.ConsentKind(o.Kind), o.SHA256
-	given.Wording = DeclineWords(doc)
 	if given.Decision == shop.DecisionAgreed {
-		given.ScopeID, given.Wording = way.ScopeID, AgreeWords(doc, way)
+		given.ScopeID, given.Wording = way.ScopeID, doc.Wording(way)
 		given.Net, given.Tax, given.Gross = way.High.Net, way.High.Tax, way.High.Gross
+	} else {
+		given.Wording = doc.Wording(nil)
 	}
 	if err := c.insertFirst(given); err != nil {
 		return err
@@ -71,7 +72,7 @@ func (c *JobChange) settleOffer(o *shop.Offer, doc OfferDocument, way OfferWay, 
 	if given.Decision != shop.DecisionAgreed {
 		return nil
 	}
-	return c.agreeLines(way, *given)
+	return c.agreeLines(*way, *given)
 }
 
 // agreeLines makes the lines of a way agreed under a consent. A whole way
@@ -180,13 +181,13 @@ func (c *JobChange) recordAnswer(s shop.Shop, given *shop.Consent) error {
 	return c.settleOffer(&offer, doc, way, given)
 }
 
-func (c *JobChange) checkAnswer(s shop.Shop, offer shop.Offer, doc OfferDocument, given shop.Consent) (OfferWay, error) {
-	way, there := doc.way(given.ScopeID)
+func (c *JobChange) checkAnswer(s shop.Shop, offer shop.Offer, doc OfferDocument, given shop.Consent) (*OfferWay, error) {
+	way := doc.Way(given.ScopeID)
 	var wrong []fault.Field
 	if shop.ConsentKind(offer.Kind) != given.Kind {
 		wrong = append(wrong, fault.Field{Pointer: "/kind", Message: "The kind is that of the offer: " + string(offer.Kind) + "."})
 	}
-	if given.Decision == shop.DecisionAgreed && !there {
+	if given.Decision == shop.DecisionAgreed && way == nil {
 		wrong = append(wrong, fault.Field{Pointer: "/scope_id", Message: "Name the way forward chosen, one of this offer."})
 	}
 	if given.Decision == shop.DecisionDeclined && given.ScopeID != "" {
@@ -201,7 +202,7 @@ func (c *JobChange) checkAnswer(s shop.Shop, offer shop.Offer, doc OfferDocument
 	held := recordHeld(given)
 	if given.Decision == shop.DecisionAgreed {
 		held = append(held, consent.FieldAddedWork, consent.FieldAddedAmount, consent.FieldRevisedTotal, consent.FieldTaxBase)
-		if way.EarliestOn != "" {
+		if way != nil && way.EarliestOn != "" {
 			held = append(held, consent.FieldRevisedDate)
 		}
 	} else {
@@ -258,7 +259,7 @@ func (c *JobChange) recordWithoutOffer(s shop.Shop, given *shop.Consent) error {
 	// must hold all that the rule asks for.
 	held := withoutBlankPerson(consent.RecordFieldsAll(), *given)
 	if given.Kind == shop.ConsentKindDiagnosis && given.Decision == shop.DecisionAgreed {
-		held = dropOffOf(*given).Fields
+		held = dropOffOf(c.Job.Kind, *given).Fields
 	}
 	if err := c.complete(s, *given, held, wrong); err != nil {
 		return err

@@ -162,11 +162,11 @@ func (m *moneyRead) fill(j shop.Job, f *flow.Facts) error {
 			continue
 		}
 		switch {
-		case g.Kind == shop.ConsentKindDiagnosis && (g.OfferID != "" || limitCounts(m.rule, g)):
+		case g.Kind == shop.ConsentKindDiagnosis && (g.OfferID != "" || l.limitCounts(m.rule, g)):
 			f.Diagnosis.Agreed = true
 		case g.Kind == shop.ConsentKindTeardown:
-			way, _ := l.docs[g.OfferID].way(g.ScopeID)
-			f.Teardown.Consent, f.Teardown.MissingTerms = true, missingTerms(m.rule, way.Terms)
+			f.Teardown.Consent = true
+			f.Teardown.MissingTerms = missingTerms(m.rule, termsOf(l.docs[g.OfferID].Way(g.ScopeID)))
 		}
 	}
 	priced, err := priceBy(m.rules, standing(l.lines))
@@ -183,6 +183,14 @@ func (m *moneyRead) fill(j shop.Job, f *flow.Facts) error {
 	f.Deposit = m.depositFacts(j)
 	f.Bill, err = m.billFacts(j)
 	return err
+}
+
+// termsOf gives what a way says of a teardown; what is not there says nothing.
+func termsOf(way *OfferWay) *shop.TeardownTerms {
+	if way == nil {
+		return nil
+	}
+	return way.Terms
 }
 
 func (m *moneyRead) offerFacts(id shop.JobID) flow.OfferFacts {
@@ -213,8 +221,8 @@ func (l ledger) consentFacts(priced estimate.Result) flow.ConsentFacts {
 		return flow.ConsentFacts{}
 	}
 	out := flow.ConsentFacts{Given: true}
-	way, there := l.docs[given.OfferID].way(given.ScopeID)
-	if !there {
+	way := l.docs[given.OfferID].Way(given.ScopeID)
+	if way == nil {
 		return out
 	}
 	out.Scope, out.Bound = true, l.hashes[given.OfferID] == given.ShownSHA256
@@ -270,8 +278,8 @@ func (l ledger) depositAsked() money.Amount {
 	if !there {
 		return 0
 	}
-	way, _ := l.docs[given.OfferID].way(given.ScopeID)
-	if way.Deposit == nil {
+	way := l.docs[given.OfferID].Way(given.ScopeID)
+	if way == nil || way.Deposit == nil {
 		return 0
 	}
 	return *way.Deposit

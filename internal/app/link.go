@@ -120,8 +120,11 @@ func decisionOn(tx Tx, o shop.Offer) (shop.Consent, error) {
 }
 
 func receiptOf(given shop.Consent, doc OfferDocument) *LinkReceipt {
-	way, _ := doc.way(given.ScopeID)
-	return &LinkReceipt{ConsentID: given.ID, Decision: given.Decision, WayTitle: way.Title, Gross: given.Gross, TypedName: given.TypedName,
+	title := ""
+	if way := doc.Way(given.ScopeID); way != nil {
+		title = way.Title
+	}
+	return &LinkReceipt{ConsentID: given.ID, Decision: given.Decision, WayTitle: title, Gross: given.Gross, TypedName: given.TypedName,
 		AnsweredAt: given.SaidAt.UTC().Format(time.RFC3339), Wording: given.Wording, SHA256: given.ShownSHA256}
 }
 
@@ -222,7 +225,7 @@ func checkShown(tx Tx, s shop.Shop, o shop.Offer, doc OfferDocument, sha256 stri
 }
 
 // chosen checks what the customer filled in and gives the way they chose.
-func (in LinkAnswer) chosen(doc OfferDocument) (OfferWay, error) {
+func (in LinkAnswer) chosen(doc OfferDocument) (*OfferWay, error) {
 	var wrong []fault.Field
 	if blank(in.TypedName) || len(in.TypedName) > 2000 {
 		wrong = append(wrong, fault.Field{Pointer: "/typed_name", Message: "Type your name, so that the answer has an author."})
@@ -233,18 +236,18 @@ func (in LinkAnswer) chosen(doc OfferDocument) (OfferWay, error) {
 	if len(in.Note) > 10000 {
 		wrong = append(wrong, fault.Field{Pointer: "/note", Message: "Say it in fewer words."})
 	}
-	way, there := doc.way(in.ScopeID)
-	if !in.Decline && !there {
-		wrong = append(wrong, fault.Field{Pointer: "/scope_id", Message: "Choose one of the ways forward, or decline."})
+	var way *OfferWay // none for a no
+	if !in.Decline {
+		way = doc.Way(in.ScopeID)
 	}
-	if !in.Decline && !in.Agreed {
-		wrong = append(wrong, fault.Field{Pointer: "/agreed", Message: "Tick that you agree to the words beside it, or decline."})
+	if !in.Decline && way == nil {
+		wrong = append(wrong, fault.Field{Pointer: "/choice", Message: "Choose one of the ways forward, or decline."})
+	}
+	if !in.Agreed {
+		wrong = append(wrong, fault.Field{Pointer: "/agreed", Message: "Tick that the words beside it are your answer."})
 	}
 	if len(wrong) > 0 {
-		return OfferWay{}, &fault.Error{Kind: fault.Meaning, Code: "app.answer_incomplete", Message: wrong[0].Message, Fields: wrong}
-	}
-	if in.Decline {
-		return OfferWay{}, nil
+		return nil, &fault.Error{Kind: fault.Meaning, Code: "app.answer_incomplete", Message: wrong[0].Message, Fields: wrong}
 	}
 	return way, nil
 }

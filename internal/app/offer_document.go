@@ -26,27 +26,6 @@ const electronicStatement = "You may answer on this page, by phone or in person;
 	"Typing your name here counts as a simple electronic signature and as nothing more. " +
 	"The page stays readable until the link ends; keep a copy, or ask the shop for one."
 
-// AgreeWords is the sentence that a customer agrees to, for one way forward.
-func AgreeWords(d OfferDocument, w OfferWay) string {
-	return fmt.Sprintf("I agree to %q as shown in this offer, for at most %s %s, tax included. Anything beyond it needs a new question and a new answer.",
-		w.Title, w.High.Gross.Text(d.Currency), d.Currency)
-}
-
-// DeclineWords is the sentence that a customer declines with.
-func DeclineWords(d OfferDocument) string {
-	return fmt.Sprintf("I decline every way forward of offer %d on work order %d.", d.Offer, d.Number)
-}
-
-// way finds a way forward of the document.
-func (d OfferDocument) way(id shop.ScopeID) (OfferWay, bool) {
-	for _, w := range d.Ways {
-		if w.ScopeID == id {
-			return w, true
-		}
-	}
-	return OfferWay{}, false
-}
-
 // readDocument reads the stored bytes of an offer.
 func readDocument(o shop.Offer) (OfferDocument, error) {
 	var d OfferDocument
@@ -90,7 +69,7 @@ func (p offerParts) write(tx Tx, number int64, until shop.Date) (OfferDocument, 
 	s := p.shop
 	return OfferDocument{
 		Version: documentVersion,
-		Shop:    OfferShop{Name: s.Name, Phone: s.Phone, Address: s.Address, Registration: s.Registration},
+		Shop:    OfferShop{Name: s.Name, Phone: s.Phone, Address: s.Address, Registration: s.Registration, TimeZone: s.TimeZone},
 		Number:  p.order.Number, Offer: number, Machine: machineWords(machine), Job: p.job.Title, Kind: p.scopes[0].Kind,
 		AskedAt: tx.Now().Format("2006-01-02T15:04:05.000000Z"), PriceTill: until,
 		Currency: money.Currency(s.Currency), TaxMode: s.TaxMode,

@@ -137,7 +137,7 @@ func TestAnswerByLink(t *testing.T) {
 		"who": given.TypedName != "", "relation": given.Relation != "", "identified": strings.Contains(given.IdentifiedHow, "555 0100"),
 		"contact": given.ContactUsed != "", "what": given.ShownSHA256 == o.SHA256 && given.Net == 10_000 && given.Tax == 825 && given.Gross == 10_825,
 		"when": given.SaidAt.Equal(b.clock.Now()), "ip": given.IP == "192.0.2.7", "agent": given.UserAgent != "", "link": given.LinkHash == hashOf(token),
-		"wording": strings.Contains(given.Wording, "108.25"), "form": given.ElectronicVersion != "", "copy": given.CopyTo != "" && given.CopySentAt != nil,
+		"wording": strings.Contains(given.Wording, "108.25") && given.Wording == view.Document.Wording(view.Document.Way(sc.ID)), "form": given.ElectronicVersion != "", "copy": given.CopyTo != "" && given.CopySentAt != nil,
 	} {
 		if !filled {
 			t.Errorf("the record lacks %s: %+v", name, given)
@@ -169,7 +169,7 @@ func TestAnswerIsBoundToWhatWasShown(t *testing.T) {
 	in.TypedName, in.Agreed, in.ScopeID = " ", false, ""
 	_, err = b.app.LinkDecide(b.ctx, in)
 	wantMoneyFault(t, err, fault.Meaning, "app.answer_incomplete")
-	if diff := cmp.Diff([]string{"/typed_name", "/scope_id", "/agreed"}, pointersOf(err)); diff != "" {
+	if diff := cmp.Diff([]string{"/typed_name", "/choice", "/agreed"}, pointersOf(err)); diff != "" {
 		t.Error(diff)
 	}
 
@@ -260,8 +260,8 @@ func TestDeclineByLink(t *testing.T) {
 	b := newMoneyBench(t, nil)
 	l := b.part(b.job, 10_000)
 	o := b.offer(b.scope(shop.ScopeKindRepair, l))
-	view, err := b.app.LinkDecide(b.ctx, app.LinkAnswer{Token: b.token(o), SHA256: o.SHA256, Decline: true, TypedName: "Wren Ashdown"})
-	if err != nil || view.Receipt.Decision != shop.DecisionDeclined || view.Receipt.Gross != 0 {
+	view, err := b.app.LinkDecide(b.ctx, app.LinkAnswer{Token: b.token(o), SHA256: o.SHA256, Decline: true, TypedName: "Wren Ashdown", Agreed: true})
+	if err != nil || view.Receipt.Decision != shop.DecisionDeclined || view.Receipt.Gross != 0 || view.Receipt.Wording != view.Document.Wording(nil) {
 		t.Fatalf("view = %+v, %v", view, err)
 	}
 	if got := b.line(l); got.State != shop.LineStateProposed {

@@ -286,7 +286,7 @@ func (h *recShop) offer(line shop.LineID) (shop.Scope, shop.OfferID) {
 func (h *recShop) consent(kind shop.ConsentKind, limit *money.Amount, change func(*shop.Consent)) shop.ConsentID {
 	h.t.Helper()
 	g := shop.Consent{ID: shop.ConsentID(h.src.ID()), OfJob: shop.OfJob{WorkOrderID: h.order, JobID: h.job}, Kind: kind, Decision: shop.DecisionAgreed,
-		Method: shop.ConsentMethodInPerson, TypedName: "Invented Person", Relation: "owner", Note: "find and cure the knock", TakenBy: h.advisor.StaffID, SaidAt: h.clock.Now(), LimitAmount: limit}
+		Method: shop.ConsentMethodInPerson, TypedName: "Invented Person", Relation: "owner", IdentifiedHow: "brought the key", Note: "brakes and what belongs to them", TakenBy: h.advisor.StaffID, SaidAt: h.clock.Now(), LimitAmount: limit}
 	if change != nil {
 		change(&g)
 	}
