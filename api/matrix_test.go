@@ -172,6 +172,9 @@ func TestBrokenDatabase(t *testing.T) {
 		if !slices.Contains(permitted[route.Allow], "owner") || !strings.Contains(route.Path, "{") {
 			continue // signing out, say, would end the test's own session
 		}
+		if strings.HasPrefix(route.Operation, "export") {
+			continue // a stream that has begun is cut off, which says nothing either
+		}
 		got := r.ask(t, route, "owner", idsOf(route, r.mine), r.sample(route), writeHeader(route))
 		if got.status < 500 {
 			continue

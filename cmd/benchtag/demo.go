@@ -4,8 +4,10 @@ import (
 	"bytes"
 	"context"
 	_ "embed"
+	"errors"
 	"fmt"
 	"io"
+	"net"
 	"net/http"
 	"net/http/cookiejar"
 	"os"
@@ -13,6 +15,7 @@ import (
 	"strconv"
 	"strings"
 	"sync"
+	"sync/atomic"
 	"time"
 
 	"benchtag/internal/app"
@@ -30,33 +33,35 @@ type demoCommand struct {
 	Listen string `help:"Address and port to listen on; this machine alone." default:"127.0.0.1:8080"`
 }
 
-// Sign-ins of the demo shop.
+// Sign-ins of the demo shop, and the zone of its clock.
 const (
 	demoSlug     = "demo"
+	demoZone     = "Europe/Vienna"
 	demoPassword = "winding road in october"
 )
 
 // Run makes the demo shop and serves it.
 func (c demoCommand) Run(ctx context.Context, to outputs) error {
-	l := listening{Listen: c.Listen, InsecureHTTP: true, LogFormat: "text"}
-	if err := l.check(); err != nil {
+	l, listener, err := c.bind()
+	if err != nil {
 		return err
 	}
+	defer func() { _ = listener.Close() }()
 	folder, err := c.folder()
 	if err != nil {
 		return err
 	}
-	d := database{Data: folder}
 	watch := &demoClock{}
 	s, err := store.Open(store.Options{Folder: folder, Now: watch.now})
 	if err != nil {
 		return err
 	}
 	defer func() { _ = s.Close() }()
-	if err := d.migrateLocked(ctx, s); err != nil {
+	if err := s.Migrate(ctx); err != nil {
 		return err
 	}
-	b, err := build(s, l, filepath.Join(folder, "keys"), watch.now, to.err)
+	logTo := &lateWriter{Writer: to.err}
+	b, err := build(s, l, filepath.Join(folder, "keys"), watch.now, logTo)
 	if err != nil {
 		return err
 	}
@@ -65,7 +70,38 @@ func (c demoCommand) Run(ctx context.Context, to outputs) error {
 	if err != nil {
 		return fmt.Errorf("make the demo shop: %w", err)
 	}
-	return b.serve(ctx, func(address string) { printDemo(to, address, folder, told) })
+	logTo.open.Store(true)
+	return b.serveOn(ctx, listener, func(address string) { printDemo(to, address, folder, told) })
+}
+
+// lateWriter swallows what is written before it is opened: nobody wants to
+// read the requests the demo is made of.
+type lateWriter struct {
+	io.Writer
+	open atomic.Bool
+}
+
+// Write writes, or swallows.
+func (l *lateWriter) Write(p []byte) (int, error) {
+	if !l.open.Load() {
+		return len(p), nil
+	}
+	return l.Writer.Write(p)
+}
+
+// bind takes the port first: links and the printed lines need the real one,
+// and a port in use is said before anything is made.
+func (c demoCommand) bind() (listening, net.Listener, error) {
+	asked := listening{Listen: c.Listen, InsecureHTTP: true, LogFormat: "text"}
+	if err := asked.check(); err != nil {
+		return asked, nil, err
+	}
+	listener, err := listen(c.Listen)
+	if err != nil {
+		return asked, nil, err
+	}
+	l := listening{Listen: listener.Addr().String(), InsecureHTTP: true, LogFormat: "text"}
+	return l, listener, l.check()
 }
 
 // folder makes sure that the demo never writes into a kept shop.
@@ -104,8 +140,8 @@ func (d *demoClock) now() time.Time {
 	return d.set
 }
 
-// at sets the clock: "at -12 09:10" is ten past nine, twelve days ago; "at
-// now" gives the clock back to the system.
+// at sets the clock: "at -12 09:10" is ten past nine in the shop, twelve days
+// ago; "at now" gives the clock back to the system.
 func (d *demoClock) at(args []string) error {
 	d.mu.Lock()
 	defer d.mu.Unlock()
@@ -124,8 +160,12 @@ func (d *demoClock) at(args []string) error {
 	if err != nil {
 		return err
 	}
-	day := time.Now().UTC().AddDate(0, 0, days)
-	d.set = time.Date(day.Year(), day.Month(), day.Day(), clock.Hour(), clock.Minute(), 0, 0, time.UTC)
+	zone, err := time.LoadLocation(demoZone)
+	if err != nil {
+		return err
+	}
+	day := time.Now().In(zone)
+	d.set = time.Date(day.Year(), day.Month(), day.Day()+days, clock.Hour(), clock.Minute(), 0, 0, zone)
 	return nil
 }
 
@@ -134,8 +174,11 @@ func (b *built) tellDemo(ctx context.Context, watch *demoClock) (*story, error) 
 	if err := watch.at([]string{"-40", "07:30"}); err != nil {
 		return nil, err
 	}
+	hasher := b.app.Hasher
+	b.app.Hasher = &rememberingHasher{Hasher: hasher, right: map[string]bool{}}
+	defer func() { b.app.Hasher = hasher }()
 	_, _, err := b.app.CreateShop(ctx, app.NewShop{Name: "Kestrel Lane Motorcycles (demo)", Slug: demoSlug, Currency: "EUR",
-		TimeZone: "Europe/Vienna", OwnerName: "Ada Winterfeld", Login: "ada", Password: demoPassword, Demo: true})
+		TimeZone: demoZone, OwnerName: "Ada Winterfeld", Login: "ada", Password: demoPassword, Demo: true})
 	if err != nil {
 		return nil, err
 	}
@@ -145,7 +188,38 @@ func (b *built) tellDemo(ctx context.Context, watch *demoClock) (*story, error) 
 	}
 	s := newStory("http://"+b.settings.Listen, &http.Client{Transport: inProcess{b.server}, Jar: jar}, watch.now)
 	s.vars["PASSWORD"], s.vars["SHOP"] = demoPassword, demoSlug
-	return s, s.tell(demoScript, map[string]func([]string) error{"at": watch.at})
+	return s, s.tell(demoScript, map[string]func([]string) error{"at": watch.at, "set": s.set})
+}
+
+// set NAME TEXT: keeps a text.
+func (s *story) set(args []string) error {
+	if len(args) != 2 {
+		return errors.New("give a name and a text")
+	}
+	s.vars[args[0]] = args[1]
+	return nil
+}
+
+// rememberingHasher spares the demo, which knows its one password, the cost
+// of the same sign-in over and over. It works only while the demo is told.
+type rememberingHasher struct {
+	app.Hasher
+	right map[string]bool
+}
+
+// Hash remembers what it made of the demo's password.
+func (r *rememberingHasher) Hash(ctx context.Context, password string) (string, error) {
+	phc, err := r.Hasher.Hash(ctx, password)
+	r.right[phc] = err == nil && password == demoPassword
+	return phc, err
+}
+
+// Verify knows the hashes it made.
+func (r *rememberingHasher) Verify(ctx context.Context, password, phc string) (ok, rehash bool, err error) {
+	if r.right[phc] && password == demoPassword {
+		return true, false, nil
+	}
+	return r.Hasher.Verify(ctx, password, phc)
 }
 
 // inProcess carries requests to a handler without a network.

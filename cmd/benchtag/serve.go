@@ -12,6 +12,7 @@ import (
 	"path/filepath"
 	"strings"
 	"sync/atomic"
+	"syscall"
 	"time"
 
 	"benchtag/api"
@@ -202,10 +203,27 @@ const (
 // serve listens until ctx ends, then stops in good order: not ready, no new
 // connections, what is under way finishes.
 func (b *built) serve(ctx context.Context, ready func(address string)) error {
-	listener, err := net.Listen("tcp", b.settings.Listen)
+	listener, err := listen(b.settings.Listen)
 	if err != nil {
-		return fmt.Errorf("listen: %w", err)
+		return err
 	}
+	return b.serveOn(ctx, listener, ready)
+}
+
+// listen takes an address and port.
+func listen(address string) (net.Listener, error) {
+	listener, err := net.Listen("tcp", address)
+	if errors.Is(err, syscall.EADDRINUSE) {
+		return nil, fmt.Errorf("something listens on %s already; stop it, or give another port with --listen, as in --listen 127.0.0.1:8081", address)
+	}
+	if err != nil {
+		return nil, fmt.Errorf("listen on %s: %w", address, err)
+	}
+	return listener, nil
+}
+
+// serveOn serves on a listener that is there already.
+func (b *built) serveOn(ctx context.Context, listener net.Listener, ready func(address string)) error {
 	srv := b.server.HTTPServer(b.settings.Listen)
 	failed := make(chan error, 1)
 	go func() {
@@ -226,9 +244,9 @@ func (b *built) serve(ctx context.Context, ready func(address string)) error {
 	time.Sleep(lameDuck)
 	stop, cancel := context.WithTimeout(context.Background(), drainUntil)
 	defer cancel()
-	err = srv.Shutdown(stop)
-	if errors.Is(<-failed, http.ErrServerClosed) {
-		return err
+	err := srv.Shutdown(stop)
+	if was := <-failed; !errors.Is(was, http.ErrServerClosed) {
+		err = errors.Join(err, was)
 	}
 	return err
 }

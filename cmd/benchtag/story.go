@@ -121,7 +121,7 @@ func (s *story) expand(words []string) []string {
 // variable gives a kept value, or a day: today, today+3, today-2, or now.
 func (s *story) variable(name string) string {
 	if name == "now" {
-		return s.now().UTC().Format(time.RFC3339Nano) // two steps may fall into one second
+		return s.now().UTC().Format(time.RFC3339Nano)
 	}
 	if rest, ok := strings.CutPrefix(name, "today"); ok {
 		days, err := strconv.Atoi(rest)

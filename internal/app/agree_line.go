@@ -74,7 +74,7 @@ func limitStands(c *JobChange, given shop.Consent) error {
 	if err != nil {
 		return err
 	}
-	if counts, why := consent.LimitAtDropOff(rule, dropOffOf(given)); !counts {
+	if counts, why := consent.LimitAtDropOff(rule, dropOffOf(c.Job.Kind, given)); !counts {
 		return fault.Invalid("app.limit_not_counted", "/consent_id", why)
 	}
 	return nil

@@ -41,20 +41,23 @@ func (l ledger) upTo(rule consent.Rule) (shop.Consent, bool) {
 			last = g
 		}
 	}
-	return last, last.ID != "" && limitCounts(rule, last)
+	return last, last.ID != "" && l.limitCounts(rule, last)
 }
 
 // limitCounts reports whether the rule lets a limit count as a consent.
-func limitCounts(rule consent.Rule, g shop.Consent) bool {
-	counts, _ := consent.LimitAtDropOff(rule, dropOffOf(g))
+func (l ledger) limitCounts(rule consent.Rule, g shop.Consent) bool {
+	counts, _ := consent.LimitAtDropOff(rule, dropOffOf(l.job.Kind, g))
 	return counts && g.LimitAmount != nil
 }
 
 // dropOffOf says what the record of a "yes, up to" holds. Its amount is the
-// total with tax, and the day promised at drop-off stands.
-func dropOffOf(g shop.Consent) consent.DropOff {
+// total with tax, and the day promised at drop-off stands. Which work it is
+// for is said by its note; by itself where it is for the diagnosis; and by the
+// job where that is a request, since a request says what is to be done and a
+// complaint does not.
+func dropOffOf(kind shop.JobKind, g shop.Consent) consent.DropOff {
 	held := append(recordHeld(g), consent.FieldAddedAmount, consent.FieldRevisedTotal, consent.FieldTaxBase, consent.FieldRevisedDate)
-	if !blank(g.Note) || g.Kind == shop.ConsentKindDiagnosis { // which says the work itself
+	if !blank(g.Note) || g.Kind == shop.ConsentKindDiagnosis || kind == shop.JobKindRequest {
 		held = append(held, consent.FieldAddedWork)
 	}
 	said := consent.GivenSpoken
@@ -129,7 +132,7 @@ func (l ledger) cover(out *sums, rule consent.Rule, id shop.ConsentID, sum conse
 		if g.OfferID != "" {
 			return
 		}
-		if !limitCounts(rule, g) {
+		if !l.limitCounts(rule, g) {
 			break
 		}
 		out.strictSum = true

@@ -259,7 +259,7 @@ func (c *JobChange) recordWithoutOffer(s shop.Shop, given *shop.Consent) error {
 	// must hold all that the rule asks for.
 	held := withoutBlankPerson(consent.RecordFieldsAll(), *given)
 	if given.Kind == shop.ConsentKindDiagnosis && given.Decision == shop.DecisionAgreed {
-		held = dropOffOf(*given).Fields
+		held = dropOffOf(c.Job.Kind, *given).Fields
 	}
 	if err := c.complete(s, *given, held, wrong); err != nil {
 		return err

@@ -375,3 +375,19 @@ func TestAnswerComesAfterItsQuestion(t *testing.T) {
 	_, err = b.app.RecordConsent(b.ctx, b.who, b.job.ID, spoken(o, sc))
 	wantMoneyFault(t, err, fault.Conflict, "app.job_closed")
 }
+
+// TestRequestSaysItsWork: a request is its own description of the work.
+func TestRequestSaysItsWork(t *testing.T) {
+	t.Parallel()
+	b := newMoneyBench(t, nil)
+	b.job.Kind = shop.JobKindRequest
+	b.write(func(tx app.Tx) error { return tx.Advance(&b.job) })
+	bare := dropOff(20_000, shop.ConsentMethodSpoken)
+	bare.Note = ""
+	if _, err := b.app.RecordConsent(b.ctx, b.who, b.job.ID, bare); err != nil {
+		t.Fatal(err)
+	}
+	if f := b.facts(); !f.DropOff.Counts || !f.DropOff.Covers {
+		t.Errorf("facts = %+v", f.DropOff)
+	}
+}

@@ -162,7 +162,7 @@ func (m *moneyRead) fill(j shop.Job, f *flow.Facts) error {
 			continue
 		}
 		switch {
-		case g.Kind == shop.ConsentKindDiagnosis && (g.OfferID != "" || limitCounts(m.rule, g)):
+		case g.Kind == shop.ConsentKindDiagnosis && (g.OfferID != "" || l.limitCounts(m.rule, g)):
 			f.Diagnosis.Agreed = true
 		case g.Kind == shop.ConsentKindTeardown:
 			f.Teardown.Consent = true
