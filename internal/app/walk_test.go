@@ -49,7 +49,7 @@ type walkTally struct {
 // A walk has so many steps; so many walks make a short run.
 const (
 	walkSteps = 40
-	walkShort = 80
+	walkShort = 40
 )
 
 // TestAnyOrder lets people do anything in any order. Whatever they do, no line
@@ -177,7 +177,9 @@ func (w *walk) look(id shop.JobID) {
 		w.rt.Fatalf("a job that had ended is at %s", job.Stage)
 	}
 	if !over {
-		w.sums(id, lines)
+		if id == w.job {
+			w.sums(id, lines)
+		}
 		return
 	}
 	now := w.picture(job, lines)
