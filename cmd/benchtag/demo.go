@@ -166,7 +166,11 @@ func (d *demoClock) at(args []string) error {
 		return err
 	}
 	day := time.Now().In(zone)
-	d.set = time.Date(day.Year(), day.Month(), day.Day()+days, clock.Hour(), clock.Minute(), 0, 0, zone)
+	to := time.Date(day.Year(), day.Month(), day.Day()+days, clock.Hour(), clock.Minute(), 0, 0, zone)
+	if to.Before(d.set) {
+		return fmt.Errorf("the clock is at %s already and does not go back", d.set.In(zone).Format(time.DateTime))
+	}
+	d.set = to
 	return nil
 }
 
