@@ -29,7 +29,7 @@ import (
 var demoScript string
 
 type demoCommand struct {
-	Folder string `help:"Folder for the demo's database; a temporary one if not given. It must be new or empty." type:"path" placeholder:"FOLDER"`
+	Folder string `help:"Folder for the demo's database; a temporary one, removed at the end, if not given. It must be new or empty." type:"path" placeholder:"FOLDER"`
 	Listen string `help:"Address and port to listen on; this machine alone." default:"127.0.0.1:8080"`
 }
 
@@ -50,6 +50,9 @@ func (c demoCommand) Run(ctx context.Context, to outputs) error {
 	folder, err := c.folder()
 	if err != nil {
 		return err
+	}
+	if c.Folder == "" {
+		defer func() { _ = os.RemoveAll(folder) }()
 	}
 	d := database{Data: folder}
 	watch := &demoClock{}
@@ -94,8 +97,12 @@ func (l *lateWriter) Write(p []byte) (int, error) {
 // and a port in use is said before anything is made.
 func (c demoCommand) bind() (listening, net.Listener, error) {
 	asked := listening{Listen: c.Listen, InsecureHTTP: true, LogFormat: "text"}
-	if err := asked.check(); err != nil {
-		return asked, nil, err
+	host, _, err := net.SplitHostPort(c.Listen)
+	switch {
+	case err != nil:
+		return asked, nil, badAddress(c.Listen)
+	case !asked.local(host):
+		return asked, nil, fmt.Errorf("the demo listens on this machine alone, as everyone knows its password; give --listen 127.0.0.1:8080 or another port there")
 	}
 	listener, err := listen(c.Listen)
 	if err != nil {
@@ -118,7 +125,7 @@ func (c demoCommand) folder() (string, error) {
 		return "", err
 	}
 	if len(entries) > 0 {
-		return "", fmt.Errorf("the folder %s is not empty; give a new one", c.Folder)
+		return "", fmt.Errorf("the folder %s is not empty; give a new or an empty one, so that the demo touches no kept shop", c.Folder)
 	}
 	return c.Folder, nil
 }

@@ -20,7 +20,7 @@ const healthTimeout = 3 * time.Second
 func (c healthCommand) Run(ctx context.Context, to outputs) error {
 	host, port, err := net.SplitHostPort(c.Listen)
 	if err != nil {
-		return fmt.Errorf("read --listen: %w", err)
+		return badAddress(c.Listen)
 	}
 	if ip := net.ParseIP(host); host == "" || (ip != nil && ip.IsUnspecified()) {
 		host = "127.0.0.1"
@@ -37,7 +37,7 @@ func (c healthCommand) Run(ctx context.Context, to outputs) error {
 	}
 	res, err := http.DefaultClient.Do(req)
 	if err != nil {
-		return fmt.Errorf("the server does not answer: %w", err)
+		return fmt.Errorf("no server answers on %s: %w", c.Listen, err)
 	}
 	defer func() { _ = res.Body.Close() }()
 	body, err := io.ReadAll(io.LimitReader(res.Body, 100))
