@@ -288,8 +288,8 @@ Benchtag demo: an invented shop. Every name, price, time and torque is invented,
   Try it:
 
 TOKEN=$(curl -s {address}/v1/sign-in -H 'Content-Type: application/json' -d '{"shop":"{shop}","login":"bruno","password":"{password}"}' | sed 's/.*"access_token":"\([^"]*\)".*/\1/')
-curl -s {address}/v1/floor -H "Authorization: Bearer $TOKEN"
-curl -s {address}/v1/jobs/{job}/moves -H "Authorization: Bearer $TOKEN"
+curl -sw '\n' {address}/v1/floor -H "Authorization: Bearer $TOKEN"
+curl -sw '\n' {address}/v1/jobs/{job}/moves -H "Authorization: Bearer $TOKEN"
 
 Stop with Ctrl-C.
 `
