@@ -131,9 +131,11 @@ func (k *contract) refusal(c *call, err error) error {
 	return f
 }
 
+// flatten lists the errors of a list of them. It does not look inside one
+// error: which parameter it is about stands on its outside.
 func flatten(err error) []error {
-	var multi openapi3.MultiError
-	if !errors.As(err, &multi) {
+	multi, ok := err.(openapi3.MultiError)
+	if !ok {
 		return []error{err}
 	}
 	var list []error

@@ -199,20 +199,20 @@ func (d *recordDesk) want(got recordReply, status int, code string) {
 	}
 }
 
-type object = map[string]any
+type recordObject = map[string]any
 
 var (
-	toCreate = map[string]string{"If-None-Match": "*"}
-	torque   = object{"value": "100", "unit": "N.m"}
+	recordCreate = map[string]string{"If-None-Match": "*"}
+	recordTorque = recordObject{"value": "100", "unit": "N.m"}
 )
 
-func recordCritical() object {
-	return object{"component": "rear axle", "joint": "nut", "safety_class": "critical", "target": torque, "joint_condition": "dry",
+func recordCritical() recordObject {
+	return recordObject{"component": "rear axle", "joint": "nut", "safety_class": "critical", "target": recordTorque, "joint_condition": "dry",
 		"new_fastener": "yes", "source": "Example manual, 2nd edition, page 7"}
 }
 
-func recordLine() object {
-	return object{"kind": "labour", "description": "fit a tensioner", "minutes": 60, "unit_price": object{"amount": "100.00", "currency": "USD"}, "tax_category": "full"}
+func recordLine() recordObject {
+	return recordObject{"kind": "labour", "description": "fit a tensioner", "minutes": 60, "unit_price": recordObject{"amount": "100.00", "currency": "USD"}, "tax_category": "full"}
 }
 
 // Every kind of record is made, read, listed, changed and struck, and every
@@ -220,10 +220,10 @@ func recordLine() object {
 func TestEveryKindOfRecord(t *testing.T) {
 	t.Parallel()
 	d := openRecordDesk(t)
-	for path, body := range map[string]object{
+	for path, body := range map[string]recordObject{
 		"complaints":      {"kind": "complaint", "words": "it knocks"},
 		"checks":          {"what": "chain slack", "outcome": "ok"},
-		"as-found":        {"what": "hot oil pressure", "reading": object{"entered": "3,2 bar"}},
+		"as-found":        {"what": "hot oil pressure", "reading": recordObject{"entered": "3,2 bar"}},
 		"findings":        {"component": "cam chain", "safe_to_ride": "no"},
 		"tags":            {"kind": "parts", "holds": "cover"},
 		"lines":           recordLine(),
@@ -240,23 +240,23 @@ func TestEveryKindOfRecord(t *testing.T) {
 	} {
 		all, one := "/v1/jobs/{job_id}/"+path, "/v1/jobs/{job_id}/"+path+"/{id}"
 		id := d.src.ID()
-		made := d.ask(recordTech, "PUT", one, body, toCreate, recordJob, id)
+		made := d.ask(recordTech, "PUT", one, body, recordCreate, recordJob, id)
 		d.want(made, 201, "")
 		if made.etag != `"1"` || made.body["id"] != id || made.body["recorded_by"] != recordTech {
 			t.Errorf("%s: made %v with ETag %s", path, made.body, made.etag)
 		}
-		d.want(d.ask(recordTech, "PUT", one, body, toCreate, recordJob, id), 200, "")
+		d.want(d.ask(recordTech, "PUT", one, body, recordCreate, recordJob, id), 200, "")
 		read := d.ask(recordSecond, "GET", one, nil, nil, recordJob, id)
 		d.want(read, 200, "")
 		listed := d.ask(recordSecond, "GET", all, nil, nil, recordJob)
 		items, _ := listed.body["items"].([]any)
-		if listed.status != 200 || len(items) != 1 || items[0].(object)["id"] != id {
+		if listed.status != 200 || len(items) != 1 || items[0].(recordObject)["id"] != id {
 			t.Errorf("%s: list %d %v", path, listed.status, listed.body)
 		}
 		body["captured_at"] = "2026-03-01T09:00:00Z"
 		d.want(d.ask(recordTech, "PUT", one, body, map[string]string{"If-Match": read.etag}, recordJob, id), 200, "")
 		d.want(d.ask(recordTech, "GET", one, nil, nil, recordOther, id), 404, "shop.not_found")
-		struck := d.ask(recordTech, "POST", one+"/strike", object{"reason": "typed twice"}, nil, recordJob, id)
+		struck := d.ask(recordTech, "POST", one+"/strike", recordObject{"reason": "typed twice"}, nil, recordJob, id)
 		d.want(struck, 200, "")
 		if struck.body["struck_reason"] != "typed twice" || struck.etag != `"3"` {
 			t.Errorf("%s: struck %v with ETag %s", path, struck.body, struck.etag)
@@ -268,21 +268,21 @@ func TestPutOverHTTP(t *testing.T) {
 	t.Parallel()
 	d := openRecordDesk(t)
 	const one = "/v1/jobs/{job_id}/checks/{id}"
-	id, body, other := d.src.ID(), object{"what": "chain slack", "outcome": "ok"}, object{"what": "chain slack", "outcome": "not_ok"}
-	put := func(body object, headers map[string]string, ids ...string) recordReply {
+	id, body, other := d.src.ID(), recordObject{"what": "chain slack", "outcome": "ok"}, recordObject{"what": "chain slack", "outcome": "not_ok"}
+	put := func(body recordObject, headers map[string]string, ids ...string) recordReply {
 		return d.ask(recordTech, "PUT", one, body, headers, ids...)
 	}
-	d.want(put(body, toCreate, recordJob, id), 201, "")
-	d.want(put(other, toCreate, recordJob, id), 412, "app.already_there")
+	d.want(put(body, recordCreate, recordJob, id), 201, "")
+	d.want(put(other, recordCreate, recordJob, id), 412, "app.already_there")
 	d.want(put(other, nil, recordJob, id), 428, "api.precondition_missing")
 	d.want(put(other, map[string]string{"If-Match": `"1"`, "If-None-Match": "*"}, recordJob, id), 428, "api.precondition_missing")
 	d.want(put(other, map[string]string{"If-Match": `"9"`}, recordJob, id), 412, "store.version_stale")
 	d.want(put(other, map[string]string{"If-Match": `W/"1"`}, recordJob, id), 412, "api.if_match_unknown")
 	d.want(put(other, map[string]string{"If-None-Match": `"1"`}, recordJob, d.src.ID()), 412, "api.if_none_match_unknown")
-	d.want(put(body, toCreate, recordJob, "01997000-0000-4000-8000-0000000000ff"), 400, "api.id_not_v7")
-	d.want(put(body, toCreate, recordJob, "no-uuid"), 400, "api.id_unreadable")
-	d.want(put(body, toCreate, recordOther, id), 404, "shop.not_found")
-	d.want(put(object{"what": "chain slack", "outcome": "perhaps"}, toCreate, recordJob, d.src.ID()), 400, "api.body_invalid")
+	d.want(put(body, recordCreate, recordJob, "01997000-0000-4000-8000-0000000000ff"), 400, "api.id_not_v7")
+	d.want(put(body, recordCreate, recordJob, "no-uuid"), 400, "api.id_unreadable")
+	d.want(put(body, recordCreate, recordOther, id), 404, "shop.not_found")
+	d.want(put(recordObject{"what": "chain slack", "outcome": "perhaps"}, recordCreate, recordJob, d.src.ID()), 400, "api.body_invalid")
 	d.want(put(other, map[string]string{"If-Match": `"1"`}, recordJob, id), 200, "")
 
 	read := d.ask(recordTech, "GET", one, nil, nil, recordJob, id)
@@ -294,21 +294,21 @@ func TestPutOverHTTP(t *testing.T) {
 func TestRecordsOfWhichAJobHasOneOverHTTP(t *testing.T) {
 	t.Parallel()
 	d := openRecordDesk(t)
-	for path, body := range map[string]object{
+	for path, body := range map[string]recordObject{
 		"first-start": {"turned_by_hand": true},
 		"hand-over":   {"handed_to": "Invented Person", "transport": "trailer", "old_parts": "none_replaced"},
 		"withdrawal":  {"reason": "sold", "machine_state": "in_boxes"},
 	} {
 		one := "/v1/jobs/{id}/" + path
 		d.want(d.ask(recordAdvisor, "GET", one, nil, nil, recordOdd), 404, "shop.not_found")
-		made := d.ask(recordAdvisor, "PUT", one, body, toCreate, recordOdd)
+		made := d.ask(recordAdvisor, "PUT", one, body, recordCreate, recordOdd)
 		d.want(made, 201, "")
 		if made.body["id"] != recordOdd {
 			t.Errorf("%s: %v", path, made.body)
 		}
 		d.want(d.ask(recordAdvisor, "GET", one, nil, nil, recordOdd), 200, "")
 	}
-	got := d.ask(recordTech, "PUT", "/v1/jobs/{id}/withdrawal", object{"reason": "sold", "machine_state": "complete"}, toCreate, recordJob)
+	got := d.ask(recordTech, "PUT", "/v1/jobs/{id}/withdrawal", recordObject{"reason": "sold", "machine_state": "complete"}, recordCreate, recordJob)
 	d.want(got, 403, "app.not_allowed")
 }
 
@@ -317,39 +317,39 @@ func TestRepairOverHTTP(t *testing.T) {
 	d := openRecordDesk(t)
 	const jobs = "/v1/jobs/{job_id}/"
 	point, joint, line, note := d.src.ID(), d.src.ID(), d.src.ID(), d.src.ID()
-	create := func(path string, body object, id string) {
+	create := func(path string, body recordObject, id string) {
 		t.Helper()
-		d.want(d.ask(recordTech, "PUT", jobs+path+"/{id}", body, toCreate, recordJob, id), 201, "")
+		d.want(d.ask(recordTech, "PUT", jobs+path+"/{id}", body, recordCreate, recordJob, id), 201, "")
 	}
 	act := func(who, path string, body any, id string) recordReply {
 		t.Helper()
 		return d.ask(who, "POST", jobs+path, body, nil, recordJob, id)
 	}
-	create("hold-points", object{"before": "the wheel turns"}, point)
+	create("hold-points", recordObject{"before": "the wheel turns"}, point)
 	critical := recordCritical()
 	critical["hold_point_id"] = point
 	create("fastenings", critical, joint)
 	create("lines", recordLine(), line)
-	create("hand-over-notes", object{"machine_state": "axle loose"}, note)
+	create("hand-over-notes", recordObject{"machine_state": "axle loose"}, note)
 
 	refused := act(recordTech, "hold-points/{id}/pass", nil, point)
 	d.want(refused, 409, "app.hold_point_refused")
 	if gates, _ := refused.body["gates"].([]any); len(gates) != 1 {
 		t.Errorf("gates: %v", refused.body)
 	}
-	pull := object{"applied": object{"entered": "100 Nm"}, "wrench_id": recordGauge}
-	seen := object{"check_target": torque, "check_setting": torque, "watched": true, "marked": true}
+	pull := recordObject{"applied": recordObject{"entered": "100 Nm"}, "wrench_id": recordGauge}
+	seen := recordObject{"check_target": recordTorque, "check_setting": recordTorque, "watched": true, "marked": true}
 	d.want(act(recordTech, "fastenings/{id}/done", pull, joint), 200, "")
 	d.want(act(recordTech, "fastenings/{id}/check", seen, joint), 409, "app.fastening_check_refused")
 	d.want(act(recordSecond, "fastenings/{id}/check", seen, joint), 200, "")
 	d.want(act(recordTech, "hold-points/{id}/pass", nil, point), 200, "")
-	d.want(act(recordTech, "fastenings/{id}/redo", object{"reason": "bolt stretched"}, joint), 200, "")
+	d.want(act(recordTech, "fastenings/{id}/redo", recordObject{"reason": "bolt stretched"}, joint), 200, "")
 	open := d.ask(recordTech, "GET", jobs+"hold-points/{id}", nil, nil, recordJob, point)
 	if open.body["passed_at"] != nil {
 		t.Errorf("passed with a joint undone: %v", open.body)
 	}
 
-	yes := object{"consent_id": recordYes}
+	yes := recordObject{"consent_id": recordYes}
 	d.want(act(recordTech, "lines/{id}/agree", yes, line), 403, "app.not_allowed")
 	d.want(act(recordAdvisor, "lines/{id}/agree", yes, line), 200, "")
 	done := act(recordTech, "lines/{id}/done", nil, line)
@@ -359,7 +359,7 @@ func TestRepairOverHTTP(t *testing.T) {
 	}
 	d.want(act(recordSecond, "hand-over-notes/{id}/read", nil, note), 200, "")
 
-	noKey := d.ask(recordTech, "POST", jobs+"fastenings/{id}/redo", object{"reason": "again"}, map[string]string{"Idempotency-Key": ""}, recordJob, joint)
+	noKey := d.ask(recordTech, "POST", jobs+"fastenings/{id}/redo", recordObject{"reason": "again"}, map[string]string{"Idempotency-Key": ""}, recordJob, joint)
 	d.want(noKey, 400, "api.idempotency_key_missing")
 }
 
@@ -368,8 +368,8 @@ func TestEffectsHappenOnce(t *testing.T) {
 	t.Parallel()
 	d := openRecordDesk(t)
 	joint, key := d.src.ID(), map[string]string{"Idempotency-Key": "the pull"}
-	d.want(d.ask(recordTech, "PUT", "/v1/jobs/{job_id}/fastenings/{id}", recordCritical(), toCreate, recordJob, joint), 201, "")
-	pull := object{"applied": torque, "wrench_id": recordGauge}
+	d.want(d.ask(recordTech, "PUT", "/v1/jobs/{job_id}/fastenings/{id}", recordCritical(), recordCreate, recordJob, joint), 201, "")
+	pull := recordObject{"applied": recordTorque, "wrench_id": recordGauge}
 	const done = "/v1/jobs/{job_id}/fastenings/{id}/done"
 	first := d.ask(recordTech, "POST", done, pull, key, recordJob, joint)
 	again := d.ask(recordTech, "POST", done, pull, key, recordJob, joint)

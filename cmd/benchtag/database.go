@@ -5,9 +5,6 @@ import (
 	"errors"
 	"fmt"
 	"os"
-	"path/filepath"
-
-	"github.com/rogpeppe/go-internal/lockedfile"
 
 	"benchtag/internal/store"
 )
@@ -18,29 +15,19 @@ type database struct {
 	Postgres string `help:"Connection string of PostgreSQL, instead of the embedded database. Better in the environment than on the command line." env:"BENCHTAG_POSTGRES" placeholder:"postgres://…"`
 }
 
-// open connects, and on the embedded database migrates under a lock, so that
-// two processes starting at once do not both.
+// open connects, and brings the embedded database up to date.
 func (d database) open(ctx context.Context) (*store.Store, error) {
 	s, err := store.Open(store.Options{Folder: d.Data, PostgresURL: d.Postgres})
 	if err != nil {
 		return nil, err
 	}
 	if d.Postgres == "" {
-		err = d.migrateLocked(ctx, s)
+		err = s.Migrate(ctx)
 	}
 	if err != nil {
 		return nil, errors.Join(err, s.Close())
 	}
 	return s, nil
-}
-
-func (d database) migrateLocked(ctx context.Context, s *store.Store) error {
-	unlock, err := lockedfile.MutexAt(filepath.Join(d.Data, "migrate.lock")).Lock()
-	if err != nil {
-		return fmt.Errorf("lock the data folder: %w", err)
-	}
-	defer unlock()
-	return s.Migrate(ctx)
 }
 
 // safe makes sure that the database keeps what it acknowledges, and that the

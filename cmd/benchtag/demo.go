@@ -54,14 +54,13 @@ func (c demoCommand) Run(ctx context.Context, to outputs) error {
 	if c.Folder == "" {
 		defer func() { _ = os.RemoveAll(folder) }()
 	}
-	d := database{Data: folder}
 	watch := &demoClock{}
 	s, err := store.Open(store.Options{Folder: folder, Now: watch.now})
 	if err != nil {
 		return err
 	}
 	defer func() { _ = s.Close() }()
-	if err := d.migrateLocked(ctx, s); err != nil {
+	if err := s.Migrate(ctx); err != nil {
 		return err
 	}
 	logTo := &lateWriter{Writer: to.err}

@@ -63,9 +63,11 @@ func secondLook(c *JobChange, f shop.Fastening, seen Look) (flow.SecondLook, err
 		SignedOn: auth.FreshEnough(c.Who.AuthTime, auth.SecondPersonLimit, c.Now()),
 		ToolGood: good,
 		Recorded: targetOf(f.Target, f.Angle), LookedUp: targetOf(seen.Target, f.Angle),
-		Wrench:  milliNewtonMetres(seen.Setting),
 		Watched: seen.Watched, Marked: seen.Marked,
 		OnePersonShop: s.OnePerson, SelfReinspection: seen.SelfReinspection,
+	}
+	if dimensionOf(f.Target) == measure.Torque { // else there is no setting to read
+		out.Wrench = milliNewtonMetres(seen.Setting)
 	}
 	if f.DoneAt != nil {
 		out.SinceDone = c.Now().Sub(*f.DoneAt)

@@ -199,6 +199,30 @@ func TestSecondPerson(t *testing.T) {
 	}
 }
 
+// A joint pulled to an angle alone has no wrench to read and none to calibrate.
+func TestSecondPersonAtAnAngle(t *testing.T) {
+	t.Parallel()
+	h := openRecShop(t)
+	f := recMust(h, h.tech, h.PutFastening, func(f *shop.Fastening) { recCritical(f); f.Target = recQuantity("90", "deg") })
+	f, err := h.DoFastening(t.Context(), h.tech, recAt(f), app.Pull{Applied: recQuantity("90", "deg"), Tool: "angle gauge"})
+	if err != nil {
+		t.Fatal(err)
+	}
+	look := app.Look{Target: recQuantity("60", "deg"), Setting: recQuantity("20", "N.m"), Watched: true, Marked: true}
+	_, err = h.CheckFastening(t.Context(), h.second, recAt(f), look)
+	recGates(t, err, "fastenings.target_differs")
+	look.Target = recQuantity("90", "N.m")
+	_, err = h.CheckFastening(t.Context(), h.second, recAt(f), look)
+	recGates(t, err, "fastenings.target_differs", "fastenings.wrench_differs")
+	look.Target = recQuantity("1", "mm")
+	_, err = h.CheckFastening(t.Context(), h.second, recAt(f), look)
+	recGates(t, err, "fastenings.target_differs")
+	look.Target = recQuantity("90.0", "deg")
+	if f, err = h.CheckFastening(t.Context(), h.second, recAt(f), look); err != nil || f.CheckedAt == nil {
+		t.Errorf("%+v, %v", f, err)
+	}
+}
+
 func recAlone(h *recShop) { recSet(h, recShopID, func(s *shop.Shop) { s.OnePerson = true }) }
 
 func TestCheckBeforeThePull(t *testing.T) {
