@@ -78,6 +78,7 @@ func TestDemo(t *testing.T) {
 		}
 	})
 	t.Run("the printed lines", func(t *testing.T) { tryPrinted(t, printed) })
+	t.Run("the README's tour", func(t *testing.T) { walkTour(t, address, folder) })
 	t.Run("all was told in the past", func(t *testing.T) { toldInThePast(t, address) })
 	t.Run("a second one on the same port", func(t *testing.T) {
 		code, _, said := runToEnd(t, "demo", "--listen", strings.TrimPrefix(address, "http://"))
@@ -144,6 +145,54 @@ func tryPrinted(t *testing.T, printed string) {
 		return
 	}
 	t.Errorf("no way into repair: %s", moves)
+}
+
+// tourBlocks are the commands of the README's tour, each with the output that
+// stands below it.
+func tourBlocks(t *testing.T) (commands, outputs []string) {
+	t.Helper()
+	text, err := os.ReadFile("../../README.md")
+	if err != nil {
+		t.Fatal(err)
+	}
+	_, tour, _ := strings.Cut(string(text), "\n## A tour\n")
+	tour, _, there := strings.Cut(tour, "\n## ")
+	if !there {
+		t.Fatal("the README has no tour")
+	}
+	for _, m := range regexp.MustCompile("(?s)```sh\n(.*?)```\n\n```(?:json|text)\n(.*?)```").FindAllStringSubmatch(tour, -1) {
+		commands, outputs = append(commands, m[1]), append(outputs, m[2])
+	}
+	return commands, outputs
+}
+
+// walkTour runs the README's tour and makes sure that it shows what it says.
+func walkTour(t *testing.T, address, folder string) {
+	for _, tool := range []string{"bash", "curl", "jq"} {
+		if _, err := exec.LookPath(tool); err != nil {
+			t.Skip("needs " + tool)
+		}
+	}
+	path, err := binary()
+	if err != nil {
+		t.Fatal(err)
+	}
+	commands, want := tourBlocks(t)
+	if len(commands) < 5 {
+		t.Fatalf("%d steps in the tour; has its form changed?", len(commands))
+	}
+	const mark = "== next step ==\n"
+	script := strings.Join(commands, "\nprintf '"+strings.TrimSuffix(mark, "\n")+"\\n'\n")
+	kept := regexp.MustCompile(`(?m)^go run \S+ demo .*\n`) // that demo is the one at hand
+	script = kept.ReplaceAllString(script, "")
+	script = strings.NewReplacer("http://127.0.0.1:8080", address, "go run ./cmd/benchtag", path, "/tmp/kestrel", folder).Replace(script)
+	out, err := exec.Command("bash", "-c", script).CombinedOutput()
+	if err != nil {
+		t.Fatalf("%v\n%s", err, out)
+	}
+	if diff := cmp.Diff(want, strings.Split(string(out), mark)); diff != "" {
+		t.Errorf("the README shows something else (-README +now):\n%s", diff)
+	}
 }
 
 // toldInThePast makes sure that no moment of the demo lies ahead of the clock.
