@@ -1,8 +1,11 @@
 package main
 
 import (
+	"bytes"
 	"io"
+	"log"
 	"net/http"
+	"net/http/httptest"
 	"path/filepath"
 	"strings"
 	"syscall"
@@ -184,6 +187,30 @@ func TestFirstStart(t *testing.T) {
 		t.Errorf("the second start prints a set-up secret:\n%s", again.err)
 	}
 	signInAs(t, address, "mill", "ina", "four kettles on one stove")
+}
+
+// TestHealthOverTLS makes sure that a server with a certificate for its public
+// name is found alive at its own address.
+func TestHealthOverTLS(t *testing.T) {
+	t.Parallel()
+	srv := httptest.NewUnstartedServer(http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		if r.URL.Path != "/livez" {
+			http.NotFound(w, r)
+			return
+		}
+		_, _ = io.WriteString(w, "alive")
+	}))
+	srv.Config.ErrorLog = log.New(io.Discard, "", 0)
+	srv.StartTLS()
+	defer srv.Close()
+	listen := srv.Listener.Addr().String()
+	var said bytes.Buffer
+	if err := (healthCommand{Listen: listen, TLS: true}).Run(t.Context(), outputs{out: &said, err: io.Discard}); err != nil || said.String() != "alive" {
+		t.Errorf("%v, and it says %q", err, said.String())
+	}
+	if err := (healthCommand{Listen: listen}).Run(t.Context(), outputs{out: &said, err: io.Discard}); err == nil {
+		t.Error("asked without TLS, a server with TLS counts as alive")
+	}
 }
 
 // stopInGoodOrder ends a server as a supervisor does: it says that it is not

@@ -2,6 +2,7 @@ package main
 
 import (
 	"context"
+	"crypto/tls"
 	"fmt"
 	"io"
 	"net"
@@ -15,6 +16,13 @@ type healthCommand struct {
 }
 
 const healthTimeout = 3 * time.Second
+
+// ownServer asks the server beside it. Its certificate names the address
+// customers use, not this machine's, so that it is not held against that; the
+// question carries no secret, and the answer is only yes or no.
+func ownServer() *http.Client {
+	return &http.Client{Transport: &http.Transport{TLSClientConfig: &tls.Config{InsecureSkipVerify: true}}}
+}
 
 // Run asks /livez.
 func (c healthCommand) Run(ctx context.Context, to outputs) error {
@@ -35,7 +43,7 @@ func (c healthCommand) Run(ctx context.Context, to outputs) error {
 	if err != nil {
 		return err
 	}
-	res, err := http.DefaultClient.Do(req)
+	res, err := ownServer().Do(req)
 	if err != nil {
 		return fmt.Errorf("no server answers on %s: %w", c.Listen, err)
 	}
