@@ -72,7 +72,7 @@ var intoRoadTest = []gate{
 		}),
 	},
 	{
-		code: "road_test.check_not_passed", where: atChecks, who: WhoBench, safety: true, noun: "this check",
+		code: "road_test.check_not_passed", where: atRoadTest, who: WhoBench, safety: true, noun: "this check",
 		text: "Check the {name} now, after the last work on the machine and just before it is run.",
 		find: checksOpen,
 	},
