@@ -274,7 +274,7 @@ func TestWhatMovesSetAndTakeBack(t *testing.T) {
 		}, flow.OpenUp, shop.StageTeardown, func(_ *flowShop, j shop.Job) bool { return j.OpenedUp && j.EngineOpened }},
 		{"until the shop has said otherwise", shop.StageRoadTest, func(s *flowShop) {
 			s.teardownConsent()
-			s.setJob(func(j *shop.Job) { j.OpenedUp, j.EngineOpened = true, false })
+			s.setJob(func(j *shop.Job) { j.OpenedUp, j.EngineOpened, j.AsFoundWaived = true, false, "taken the first time" })
 		}, flow.BackToTeardown, shop.StageTeardown, func(_ *flowShop, j shop.Job) bool { return j.OpenedUp && !j.EngineOpened }},
 	}
 	s := newFlowShop(t)
