@@ -85,7 +85,7 @@ func (s *Server) headers(next echo.HandlerFunc) echo.HandlerFunc {
 		h.Set("Cross-Origin-Opener-Policy", "same-origin")
 		h.Set("Permissions-Policy", "camera=(), geolocation=(), microphone=()")
 		h.Set("Content-Security-Policy", "default-src 'none'; frame-ancestors 'none'")
-		if strings.HasPrefix(s.App.PublicURL, "https://") {
+		if s.App != nil && strings.HasPrefix(s.App.PublicURL, "https://") {
 			h.Set("Strict-Transport-Security", "max-age=31536000; includeSubDomains")
 		}
 		return next(e)

@@ -112,8 +112,8 @@ func wantHeaders(t testing.TB, res *http.Response) {
 	for name, want := range map[string]string{
 		"X-Content-Type-Options": "nosniff", "Cache-Control": "no-store", "Referrer-Policy": "no-referrer",
 		"Cross-Origin-Resource-Policy": "same-origin", "Cross-Origin-Opener-Policy": "same-origin",
-		"Permissions-Policy": "camera=(), geolocation=(), microphone=()", "Strict-Transport-Security": "",
-		"Content-Security-Policy":      "default-src 'none'; frame-ancestors 'none'",
+		"Permissions-Policy":      "camera=(), geolocation=(), microphone=()",
+		"Content-Security-Policy": "default-src 'none'; frame-ancestors 'none'",
 	} {
 		if got := res.Header.Get(name); got != want {
 			t.Errorf("%s is %q, want %q", name, got, want)

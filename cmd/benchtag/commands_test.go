@@ -111,6 +111,7 @@ func TestHelp(t *testing.T) {
 		{[]string{"serve", "--lissten", "x"}, 80, "unknown flag --lissten"},
 		{[]string{"export"}, 80, "--shop"},
 		{[]string{"export", "--shop", "nobody", "--data", t.TempDir()}, 1, `there is no shop "nobody" here`},
+		{[]string{"export", "--shop", "nobody", "--data", filepath.Join(t.TempDir(), "mistyped")}, 1, "there is no data folder"},
 		{[]string{"migrate", "--runtime-role", "app", "--data", t.TempDir()}, 1, "PostgreSQL alone"},
 		{[]string{"serve", "--listen", ":0", "--data", t.TempDir()}, 1, "without TLS"},
 	} {

@@ -21,6 +21,9 @@ type exportCommand struct {
 // folder or the database may read all of it, so nobody is asked who they are;
 // the export is noted for the owner all the same.
 func (c exportCommand) Run(ctx context.Context, to outputs) error {
+	if err := c.there(); err != nil {
+		return err
+	}
 	s, err := c.open(ctx)
 	if err != nil {
 		return err
