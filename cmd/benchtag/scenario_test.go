@@ -93,6 +93,12 @@ func runScenarios(t *testing.T, onPostgres bool) {
 			return nil
 		},
 		Cmds: commandsOf(),
+		Condition: func(word string) (bool, error) {
+			if word == "long" {
+				return os.Getenv("BENCHTAG_LONG") != "", nil
+			}
+			return false, fmt.Errorf("there is no condition %q", word)
+		},
 	})
 }
 
@@ -101,7 +107,7 @@ func commandsOf() map[string]func(*testscript.TestScript, bool, []string) {
 	all := map[string]func(*testscript.TestScript, bool, []string){
 		"setup": inWorld((*world).setup), "crew": inWorld((*world).crew), "visit": inWorld((*world).visit), "gates": inWorld((*world).wantGates), "problem": inWorld((*world).wantProblem),
 		"want": inWorld((*world).want), "has": inWorld((*world).has), "restart": inWorld((*world).restart),
-		"kill": inWorld((*world).kill), "run": inWorld((*world).runCommand),
+		"kill": inWorld((*world).kill), "run": inWorld((*world).runCommand), "rest": inWorld((*world).rest),
 	}
 	for name, step := range moreSteps() {
 		all[name] = inWorld(step)
@@ -228,6 +234,15 @@ func (w *world) restart([]string) error {
 func (w *world) kill([]string) error {
 	w.stop()
 	return w.start()
+}
+
+// rest DURATION: lets time pass, for what is only good for a while.
+func (w *world) rest(args []string) error {
+	pause, err := time.ParseDuration(args[0])
+	if err == nil {
+		time.Sleep(pause)
+	}
+	return err
 }
 
 // runCommand runs the program itself: run export --shop demo.

@@ -12,23 +12,26 @@ import (
 // what is seen is what is agreed to. It holds no phone number or address of
 // the customer, no other job, no internal note and no surname of staff.
 type OfferDocument struct {
-	Version   int             `json:"version"` // of this format; 1
-	Shop      OfferShop       `json:"shop"`
-	Number    int64           `json:"number"`      // of the work order
-	Offer     int64           `json:"offer"`       // of the offer on it
-	Machine   string          `json:"machine"`     // make, model, year
-	Job       string          `json:"job"`         // its title
-	Kind      shop.ScopeKind  `json:"kind"`        // what is asked
-	AskedAt   string          `json:"asked_at"`    // RFC 3339, UTC
-	PriceTill shop.Date       `json:"price_until"` // last day the price holds
-	Currency  money.Currency  `json:"currency"`    // ISO 4217
-	TaxMode   shop.TaxMode    `json:"tax_mode"`    // whether line amounts contain tax
-	Concerns  []OfferConcern  `json:"concerns"`    // what the customer said, and the answers
-	Findings  []OfferFinding  `json:"findings"`    // what was found
-	Ways      []OfferWay      `json:"ways"`        // ways forward, none favoured
-	Rule      json.RawMessage `json:"rule"`        // the consent rule, whole
-	Cautions  []string        `json:"cautions"`    // what must be said
-	Statement string          `json:"statement"`   // on the electronic form of the answer
+	Version   int            `json:"version"` // of this format; 1
+	Shop      OfferShop      `json:"shop"`
+	Number    int64          `json:"number"`      // of the work order
+	Offer     int64          `json:"offer"`       // of the offer on it
+	Machine   string         `json:"machine"`     // make, model, year
+	Job       string         `json:"job"`         // its title
+	Kind      shop.ScopeKind `json:"kind"`        // what is asked
+	AskedAt   string         `json:"asked_at"`    // RFC 3339, UTC
+	PriceTill shop.Date      `json:"price_until"` // last day the price holds
+	Currency  money.Currency `json:"currency"`    // ISO 4217
+	TaxMode   shop.TaxMode   `json:"tax_mode"`    // whether line amounts contain tax
+	Concerns  []OfferConcern `json:"concerns"`    // what the customer said, and the answers
+	Findings  []OfferFinding `json:"findings"`    // what was found
+	Ways      []OfferWay     `json:"ways"`        // ways forward, none favoured
+	// Before says, beside each way, what the work of the job agreed to before
+	// comes to at most; a way without it adds to nothing.
+	Before    map[shop.ScopeID]OfferSum `json:"agreed_before,omitempty"`
+	Rule      json.RawMessage           `json:"rule"`      // the consent rule, whole
+	Cautions  []string                  `json:"cautions"`  // what must be said
+	Statement string                    `json:"statement"` // on the electronic form of the answer
 }
 
 // OfferShop is the shop as a customer knows it.

@@ -3,6 +3,7 @@ package app
 import (
 	"encoding/json"
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -62,6 +63,10 @@ func (p offerParts) write(tx Tx, number int64, until shop.Date) (OfferDocument, 
 	if err != nil {
 		return OfferDocument{}, err
 	}
+	before, err := p.agreedBefore(tx)
+	if err != nil {
+		return OfferDocument{}, err
+	}
 	rule, err := json.Marshal(p.rule)
 	if err != nil {
 		return OfferDocument{}, fmt.Errorf("app: write the rule of an offer: %w", err)
@@ -73,9 +78,46 @@ func (p offerParts) write(tx Tx, number int64, until shop.Date) (OfferDocument, 
 		Number:  p.order.Number, Offer: number, Machine: machineWords(machine), Job: p.job.Title, Kind: p.scopes[0].Kind,
 		AskedAt: tx.Now().Format("2006-01-02T15:04:05.000000Z"), PriceTill: until,
 		Currency: money.Currency(s.Currency), TaxMode: s.TaxMode,
-		Concerns: concernsOf(complaints), Findings: findingsOf(findings), Ways: ways,
+		Concerns: concernsOf(complaints), Findings: findingsOf(findings), Ways: ways, Before: before,
 		Rule: rule, Cautions: cautionsOf(s, findings), Statement: electronicStatement,
 	}, nil
+}
+
+// agreedBefore prices, beside each way, the work of the job that stays agreed
+// to whether or not the way is chosen: a price without it would hide what the
+// customer pays in all.
+func (p offerParts) agreedBefore(tx Tx) (map[shop.ScopeID]OfferSum, error) {
+	lines, err := every[shop.Line](tx, By{"job_id": p.job.ID})
+	if err != nil {
+		return nil, err
+	}
+	consents, err := every[shop.Consent](tx, By{"job_id": p.job.ID})
+	if err != nil {
+		return nil, err
+	}
+	rules, err := rulesOf(tx, p.shop)
+	if err != nil {
+		return nil, err
+	}
+	gives := map[shop.ConsentID]bool{} // way to this offer's yes what is not done yet
+	for _, g := range consents {
+		gives[g.ID] = wholeWay(g.Kind) && wholeWay(shop.ConsentKind(p.scopes[0].Kind))
+	}
+	out := map[shop.ScopeID]OfferSum{}
+	for _, sc := range p.scopes {
+		stays := slices.DeleteFunc(worked(standing(lines), false), func(l shop.Line) bool {
+			return slices.Contains(sc.LineIDs, string(l.ID)) || l.State == shop.LineStateAgreed && gives[l.ConsentID]
+		})
+		if len(stays) == 0 {
+			continue
+		}
+		priced, err := priceBy(rules, stays)
+		if err != nil {
+			return nil, err
+		}
+		out[sc.ID] = offerSum(priced.Totals.High)
+	}
+	return out, nil
 }
 
 // machineWords names a machine by make, model and year.

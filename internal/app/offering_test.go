@@ -71,6 +71,37 @@ func TestOfferIsFixedAndHashed(t *testing.T) {
 	}
 }
 
+// A price says beside it what was agreed to before: all that stays agreed to,
+// and nothing that the new way takes the place of.
+func TestOfferSaysWhatWasAgreedBefore(t *testing.T) {
+	t.Parallel()
+	b := newMoneyBench(t, nil)
+	look, repair, other := b.part(b.job, 4_000), b.part(b.job, 10_000), b.part(b.job, 7_000)
+	before := func(kind shop.ScopeKind, lines ...shop.Line) app.OfferSum {
+		t.Helper()
+		sc := b.scope(kind, lines...)
+		var doc app.OfferDocument
+		if err := json.Unmarshal(b.offer(sc).Document, &doc); err != nil {
+			t.Fatal(err)
+		}
+		return doc.Before[sc.ID]
+	}
+	wants := func(what string, got app.OfferSum, gross money.Amount) {
+		t.Helper()
+		if got.Gross != gross {
+			t.Errorf("%s: %d agreed before, want %d", what, got.Gross, gross)
+		}
+	}
+	wants("nothing yet", before(shop.ScopeKindRepair, repair), 0)
+	b.agree(shop.ScopeKindDiagnosis, look)
+	b.agree(shop.ScopeKindRepair, repair)
+	wants("more found", before(shop.ScopeKindMoreFound, other), 15_155) // 140.00 and 8.25 %
+	wants("another way", before(shop.ScopeKindRepair, other), 4_330)
+	wants("the same way again", before(shop.ScopeKindRepair, repair, other), 4_330)
+	b.done(10_000, repair)
+	wants("another way, the first done", before(shop.ScopeKindRepair, other), 15_155)
+}
+
 func TestNewerOfferTakesThePlaceOfTheOlder(t *testing.T) {
 	t.Parallel()
 	b := newMoneyBench(t, nil)

@@ -120,6 +120,7 @@ func (c *JobChange) lineFacts(l shop.Line) flow.LineFacts {
 		Stage:     flow.Stage(c.Job.Stage),
 		AfterRide: l.AfterRide,
 		ForLook:   l.Work == shop.LineWorkDiagnosis || l.Work == shop.LineWorkTeardown,
+		PutBack:   l.Work == shop.LineWorkReassembly,
 	}
 }
 

@@ -35,6 +35,7 @@ type LineFacts struct {
 	Stage     Stage  // of the job the line is on
 	AfterRide bool   // to be done after the ride
 	ForLook   bool   // part of the checks or the teardown itself
+	PutBack   bool   // putting together what was taken apart
 	Covered   bool   // a consent covers it, bound to what was shown
 	Reason    string // why it is struck
 }
@@ -73,7 +74,7 @@ var (
 	}, func(l LineFacts) bool { return l.Reason == "" }}
 	lineStage = lineGate{gate{
 		code: "lines.not_now", where: atLines, noun: "This line",
-		text: "{name} cannot be worked in this stage. Work lines in repair, lines after the ride once it is in the road test, and lines for looking in diagnosis or teardown.",
+		text: "{name} cannot be worked in this stage. Work lines in repair, lines after the ride once it is in the road test, lines for looking in diagnosis or teardown, and lines for putting back from teardown to repair.",
 	}, func(l LineFacts) bool { return !l.workable() }}
 	lineAgreedFirst = lineGate{gate{
 		code: "lines.not_agreed", where: atConsents, noun: "this line",
@@ -86,11 +87,17 @@ func LineRules() []string {
 	return []string{lineCovered.code, lineReason.code, lineStage.code, lineAgreedFirst.code}
 }
 
-// workable reports whether an agreed line may be worked in its job's stage.
+// workable reports whether an agreed line may be worked in its job's stage. A
+// customer who declines every way forward gets the machine put back under the
+// teardown consent, so that needs no repair.
 func (l LineFacts) workable() bool {
 	switch l.Stage {
-	case Diagnosis, Teardown:
+	case Diagnosis:
 		return l.ForLook
+	case Teardown:
+		return l.ForLook || l.PutBack
+	case Authorization:
+		return l.PutBack
 	case Repair:
 		return !l.AfterRide
 	case RoadTest, Release:

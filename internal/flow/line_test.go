@@ -70,6 +70,13 @@ func TestWhereALineMayBeWorked(t *testing.T) {
 			}
 		}
 	}
+	back := []flow.Stage{flow.Teardown, flow.Authorization, flow.Repair}
+	for _, s := range append(flow.Stages(), "limbo") {
+		got := flow.MayWork(flow.LineAgreed, flow.LineFacts{Row: row("l1"), Stage: s, PutBack: true})
+		if slices.Contains(back, s) != (len(got) == 0) {
+			t.Errorf("putting back in %s: %v", s, codes(got))
+		}
+	}
 	for _, state := range flow.LineStates() {
 		got := flow.MayWork(state, flow.LineFacts{Row: row("l1"), Stage: flow.Repair})
 		seen = append(seen, codes(got)...)

@@ -90,6 +90,27 @@ func TestFiveQuestionsOfEveryWay(t *testing.T) {
 }
 
 // picks lists the radio buttons.
+// What was agreed to before stands beside the price, there and where the
+// answer is checked; a way it does not touch says nothing of it.
+func TestPriceBesideWhatWasAgreedBefore(t *testing.T) {
+	t.Parallel()
+	d := rattle()
+	d.Before = map[shop.ScopeID]app.OfferSum{d.Ways[0].ScopeID: {Net: 10000, Tax: 1000, Gross: 11000}}
+	p, f := newPages(t, d)
+	const words = "You agreed to USD\u00a0110.00 for this job before. With this way it is USD\u00a0804.10 to USD\u00a0908.56 in all, with tax."
+	for step, form := range map[string]url.Values{"": nil, "check": filled(f, string(d.Ways[0].ScopeID))} {
+		method := http.MethodGet
+		if form != nil {
+			method = http.MethodPost
+		}
+		page := visit(p, method, goodToken, step, form).Body.String()
+		parse(t, page)
+		if strings.Count(page, words) != 1 || strings.Count(page, "for this job before") != 1 {
+			t.Errorf("step %q does not say it once:\n%s", step, page)
+		}
+	}
+}
+
 func picks(doc *html.Node) []*html.Node {
 	var found []*html.Node
 	for _, n := range elements(doc, "input") {

@@ -73,6 +73,8 @@ type way struct {
 	Warranty string
 	Range    string // from–to with tax
 	AtMost   string
+	Before   string // agreed to before, if anything
+	Together string // that and this way
 	Deposit  string
 	When     string
 	Unknown  string
@@ -112,7 +114,12 @@ func letterOf(d app.OfferDocument) letter {
 	}
 	l.addFindings(d.Findings)
 	for i, w := range d.Ways {
-		l.Ways = append(l.Ways, wayOf(w, i, d.Currency))
+		shown := wayOf(w, i, d.Currency)
+		if before := d.Before[w.ScopeID].Gross; before > 0 {
+			shown.Before = amount(before, d.Currency)
+			shown.Together = spread(before+w.Low.Gross, before+w.High.Gross, d.Currency)
+		}
+		l.Ways = append(l.Ways, shown)
 	}
 	for g := range gradeWords() {
 		l.Legend = append(l.Legend, legend{markOf(new(int64(g))), gradeMeanings()[g]})
