@@ -297,3 +297,45 @@ func TestQueries(t *testing.T) {
 		})
 	}
 }
+
+// TestWhatToSendInstead holds the sentences about fields to saying what to
+// do, in whatever way the schema was missed.
+func TestWhatToSendInstead(t *testing.T) {
+	t.Parallel()
+	s := bareServer(t, nil)
+	for _, id := range []string{"signIn", "addTaxCategory", "addMachine", "openWorkOrder", "setPin", "addStaff"} {
+		s.Probe(id, "anyone", func(map[string]any, string) error { return nil })
+	}
+	for _, tt := range []struct{ path, body, pointer, message string }{
+		{"/v1/sign-in", `{"shop":"a","login":"a"}`, "/password", "This field is required."},
+		{"/v1/sign-in", `{"shop":"a","login":"a","password":""}`, "/password", "This cannot be empty; fill it in."},
+		{"/v1/sign-in", `{"shop":"a","login":"a","password":7}`, "/password", "Send a text."},
+		{"/v1/sign-in", `{"shop":"a","login":"a","password":null}`, "/password", "This cannot be null; send a value or leave it out."},
+		{"/v1/sign-in", `{"shop":"a","login":"a","password":"b","admin":1}`, "/admin", "There is no such field here; leave it out."},
+		{"/v1/sign-in", `{"shop":"a","login":"a","password":"b","a/~b":1}`, "/a~1~0b", "There is no such field here; leave it out."},
+		{"/v1/sign-in", `{"shop":"` + strings.Repeat("a", 65) + `","login":"a","password":"b"}`, "/shop", "Send at most 64 characters."},
+		{"/v1/sign-in", `{"shop":"a","login":"a","password":"b","keep":"no"}`, "/keep", "Choose one of: json, cookie."},
+		{"/v1/sign-in", `[]`, "", "Send an object."},
+		{"/v1/tax-categories", `{"code":"a","label":"b","rate_ppm":-1}`, "/rate_ppm", "Send at least 0."},
+		{"/v1/tax-categories", `{"code":"a","label":"b","rate_ppm":9007199254740992}`, "/rate_ppm", "Send at most 9007199254740991."},
+		{"/v1/tax-categories", `{"code":"a","label":"b","rate_ppm":"1"}`, "/rate_ppm", "Send a whole number."},
+		{"/v1/machines", `{"customer_id":"7","make":"a","model":"b"}`, "/customer_id", "Give an id: a UUID in lower case."},
+		{"/v1/work-orders", `{"machine_id":"01990000-0000-7000-8000-000000000001","customer_id":"01990000-0000-7000-8000-000000000001","promised_on":"soon"}`, "/promised_on", "Give a day, as in 2026-03-01."},
+		{"/v1/me/pin", `{"password":"a","pin":"12ab"}`, "/pin", "The text has the wrong form. Four to eight digits."},
+		{"/v1/staff", `{"login":"ab","name":"b","password":"c","roles":[]}`, "/roles", "Send at least 1 of them."},
+		{"/v1/staff", `{"login":"ab","name":"b","password":"c","roles":"owner"}`, "/roles", "Send a list."},
+		{"/v1/staff", `{"login":"ab","name":"b","password":"c","roles":["owner"],"rides":1}`, "/rides", "Send true or false."},
+	} {
+		r := httptest.NewRequest(http.MethodPost, tt.path, strings.NewReader(tt.body))
+		r.Header.Set("Content-Type", "application/json")
+		r.Header.Set("Idempotency-Key", "a key")
+		res := serve(s, r)
+		var p api.Problem
+		if err := json.NewDecoder(res.Body).Decode(&p); err != nil {
+			t.Fatal(err)
+		}
+		if p.Status != 400 || p.Code != "api.body_invalid" || len(p.Fields) != 1 || p.Fields[0] != (api.FieldView{Pointer: tt.pointer, Message: tt.message}) {
+			t.Errorf("%s %s: %+v, want %s: %s", tt.path, tt.body, p, tt.pointer, tt.message)
+		}
+	}
+}

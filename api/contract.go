@@ -4,6 +4,8 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"slices"
+	"strconv"
 	"strings"
 
 	"github.com/getkin/kin-openapi/openapi3"
@@ -152,29 +154,113 @@ func collect(err error, f *fault.Error) {
 			f.Fields = append(f.Fields, fault.Field{Pointer: "", Message: "The value does not fit."})
 			continue
 		}
-		f.Fields = append(f.Fields, fault.Field{Pointer: "/" + strings.Join(s.JSONPointer(), "/"), Message: plainReason(s)})
+		f.Fields = append(f.Fields, fault.Field{Pointer: pointerTo(s), Message: plainReason(s)})
 		if len(f.Fields) >= 20 {
 			return
 		}
 	}
 }
 
-// plainReason gives the schema's reason in a sentence, without the value:
+// pointerTo is the JSON Pointer (RFC 6901) of the value at fault. Of an
+// unknown field the checker points at the object and names the field in its
+// reason, quoted.
+func pointerTo(s *openapi3.SchemaError) string {
+	steps := s.JSONPointer()
+	if at := strings.IndexByte(s.Reason, '"'); s.SchemaField == "properties" && at >= 0 {
+		quoted, _ := strconv.QuotedPrefix(s.Reason[at:])
+		if name, err := strconv.Unquote(quoted); err == nil {
+			steps = append(slices.Clone(steps), name)
+		}
+	}
+	out := ""
+	for _, step := range steps {
+		out += "/" + strings.ReplaceAll(strings.ReplaceAll(step, "~", "~0"), "/", "~1")
+	}
+	return out
+}
+
+// plainReason says in a sentence what to send instead, without the value:
 // what was sent may be personal.
 func plainReason(err error) string {
 	var s *openapi3.SchemaError
-	if !errors.As(err, &s) {
+	if !errors.As(err, &s) || s.Schema == nil {
 		return "The value is missing or does not fit."
 	}
 	switch s.SchemaField {
 	case "enum":
-		return "The value is not one of the choices the contract lists."
+		return "Choose one of: " + choices(s.Schema.Enum) + "."
 	case "required":
-		return "A required field is missing: " + s.Reason + "."
+		return "This field is required."
 	case "properties":
-		return "There is an unknown field: " + s.Reason + "."
-	case "format", "pattern":
-		return "The text has the wrong form."
+		return "There is no such field here; leave it out."
+	case "format":
+		return wantedForm(s.Schema.Format)
+	case "pattern":
+		return strings.TrimSpace("The text has the wrong form. " + s.Schema.Description)
+	case "type":
+		return "Send " + wantedType(s.Schema) + "."
+	case "nullable":
+		return "This cannot be null; send a value or leave it out."
+	}
+	return wantedSize(s)
+}
+
+func choices(values []any) string {
+	texts := make([]string, 0, len(values))
+	for _, v := range values {
+		text := fmt.Sprint(v)
+		if text == "" {
+			text = `"" for none`
+		}
+		texts = append(texts, text)
+	}
+	return strings.Join(texts, ", ")
+}
+
+func wantedForm(format string) string {
+	switch format {
+	case "uuid":
+		return "Give an id: a UUID in lower case."
+	case "date":
+		return "Give a day, as in 2026-03-01."
+	case "date-time":
+		return "Give a time, as in 2026-03-01T09:30:00Z."
+	}
+	return "The text has the wrong form."
+}
+
+func wantedType(s *openapi3.Schema) string {
+	switch {
+	case s.Type.Is(openapi3.TypeInteger):
+		return "a whole number"
+	case s.Type.Is(openapi3.TypeBoolean):
+		return "true or false"
+	case s.Type.Is(openapi3.TypeArray):
+		return "a list"
+	case s.Type.Is(openapi3.TypeObject):
+		return "an object"
+	}
+	return "a text"
+}
+
+// wantedSize says the bound that was passed.
+func wantedSize(s *openapi3.SchemaError) string {
+	switch s.SchemaField {
+	case "minLength":
+		if s.Schema.MinLength == 1 {
+			return "This cannot be empty; fill it in."
+		}
+		return fmt.Sprintf("Send at least %d characters.", s.Schema.MinLength)
+	case "maxLength":
+		return fmt.Sprintf("Send at most %d characters.", *s.Schema.MaxLength)
+	case "minimum":
+		return fmt.Sprintf("Send at least %.0f.", *s.Schema.Min)
+	case "maximum":
+		return fmt.Sprintf("Send at most %.0f.", *s.Schema.Max)
+	case "minItems":
+		return fmt.Sprintf("Send at least %d of them.", s.Schema.MinItems)
+	case "maxItems":
+		return fmt.Sprintf("Send at most %d of them.", *s.Schema.MaxItems)
 	}
 	return "The value does not fit: " + s.SchemaField + "."
 }

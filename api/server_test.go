@@ -53,6 +53,24 @@ func bareServer(t testing.TB, change func(*api.Options)) *api.Server {
 	return s
 }
 
+// TestStrictTransport makes sure that a browser which was here over TLS comes
+// back that way alone, and that plain HTTP promises nothing.
+func TestStrictTransport(t *testing.T) {
+	t.Parallel()
+	for public, want := range map[string]string{
+		"https://shop.example":  "max-age=31536000; includeSubDomains",
+		"http://127.0.0.1:8080": "",
+	} {
+		s := bareServer(t, func(o *api.Options) { o.App = &app.App{Options: app.Options{PublicURL: public}} })
+		for _, path := range []string{"/livez", "/nowhere"} {
+			got := serve(s, httptest.NewRequest(http.MethodGet, path, nil)).Header.Get("Strict-Transport-Security")
+			if got != want {
+				t.Errorf("%s, %s: Strict-Transport-Security %q, want %q", public, path, got, want)
+			}
+		}
+	}
+}
+
 func serve(s http.Handler, r *http.Request) *http.Response {
 	w := httptest.NewRecorder()
 	s.ServeHTTP(w, r)
@@ -93,8 +111,9 @@ func wantHeaders(t testing.TB, res *http.Response) {
 	t.Helper()
 	for name, want := range map[string]string{
 		"X-Content-Type-Options": "nosniff", "Cache-Control": "no-store", "Referrer-Policy": "no-referrer",
-		"Cross-Origin-Resource-Policy": "same-origin",
-		"Content-Security-Policy":      "default-src 'none'; frame-ancestors 'none'",
+		"Cross-Origin-Resource-Policy": "same-origin", "Cross-Origin-Opener-Policy": "same-origin",
+		"Permissions-Policy":      "camera=(), geolocation=(), microphone=()",
+		"Content-Security-Policy": "default-src 'none'; frame-ancestors 'none'",
 	} {
 		if got := res.Header.Get(name); got != want {
 			t.Errorf("%s is %q, want %q", name, got, want)

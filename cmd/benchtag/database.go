@@ -30,6 +30,17 @@ func (d database) open(ctx context.Context) (*store.Store, error) {
 	return s, nil
 }
 
+// there refuses a data folder that is not there, which opening would make.
+func (d database) there() error {
+	if d.Postgres != "" {
+		return nil
+	}
+	if _, err := os.Stat(d.Data); err != nil {
+		return fmt.Errorf("there is no data folder %s; give the right one with --data", d.Data)
+	}
+	return nil
+}
+
 // safe makes sure that the database keeps what it acknowledges, and that the
 // role it is served by owns nothing.
 func (d database) safe(ctx context.Context, s *store.Store, unsafePostgres bool) error {

@@ -29,7 +29,7 @@ import (
 var demoScript string
 
 type demoCommand struct {
-	Folder string `help:"Folder for the demo's database; a temporary one if not given. It must be new or empty." type:"path" placeholder:"FOLDER"`
+	Folder string `help:"Folder for the demo's database; a temporary one, removed at the end, if not given. It must be new or empty." type:"path" placeholder:"FOLDER"`
 	Listen string `help:"Address and port to listen on; this machine alone." default:"127.0.0.1:8080"`
 }
 
@@ -50,6 +50,9 @@ func (c demoCommand) Run(ctx context.Context, to outputs) error {
 	folder, err := c.folder()
 	if err != nil {
 		return err
+	}
+	if c.Folder == "" {
+		defer func() { _ = os.RemoveAll(folder) }()
 	}
 	watch := &demoClock{}
 	s, err := store.Open(store.Options{Folder: folder, Now: watch.now})
@@ -93,8 +96,12 @@ func (l *lateWriter) Write(p []byte) (int, error) {
 // and a port in use is said before anything is made.
 func (c demoCommand) bind() (listening, net.Listener, error) {
 	asked := listening{Listen: c.Listen, InsecureHTTP: true, LogFormat: "text"}
-	if err := asked.check(); err != nil {
-		return asked, nil, err
+	host, _, err := net.SplitHostPort(c.Listen)
+	switch {
+	case err != nil:
+		return asked, nil, badAddress(c.Listen)
+	case !asked.local(host):
+		return asked, nil, fmt.Errorf("the demo listens on this machine alone, as everyone knows its password; give --listen 127.0.0.1:8080 or another port there")
 	}
 	listener, err := listen(c.Listen)
 	if err != nil {
@@ -117,7 +124,7 @@ func (c demoCommand) folder() (string, error) {
 		return "", err
 	}
 	if len(entries) > 0 {
-		return "", fmt.Errorf("the folder %s is not empty; give a new one", c.Folder)
+		return "", fmt.Errorf("the folder %s is not empty; give a new or an empty one, so that the demo touches no kept shop", c.Folder)
 	}
 	return c.Folder, nil
 }
@@ -165,7 +172,11 @@ func (d *demoClock) at(args []string) error {
 		return err
 	}
 	day := time.Now().In(zone)
-	d.set = time.Date(day.Year(), day.Month(), day.Day()+days, clock.Hour(), clock.Minute(), 0, 0, zone)
+	to := time.Date(day.Year(), day.Month(), day.Day()+days, clock.Hour(), clock.Minute(), 0, 0, zone)
+	if to.Before(d.set) {
+		return fmt.Errorf("the clock is at %s already and does not go back", d.set.In(zone).Format(time.DateTime))
+	}
+	d.set = to
 	return nil
 }
 
@@ -276,8 +287,8 @@ Benchtag demo: an invented shop. Every name, price, time and torque is invented,
   Try it:
 
 TOKEN=$(curl -s {address}/v1/sign-in -H 'Content-Type: application/json' -d '{"shop":"{shop}","login":"bruno","password":"{password}"}' | sed 's/.*"access_token":"\([^"]*\)".*/\1/')
-curl -s {address}/v1/floor -H "Authorization: Bearer $TOKEN"
-curl -s {address}/v1/jobs/{job}/moves -H "Authorization: Bearer $TOKEN"
+curl -sw '\n' {address}/v1/floor -H "Authorization: Bearer $TOKEN"
+curl -sw '\n' {address}/v1/jobs/{job}/moves -H "Authorization: Bearer $TOKEN"
 
 Stop with Ctrl-C.
 `

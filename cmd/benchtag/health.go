@@ -2,6 +2,7 @@ package main
 
 import (
 	"context"
+	"crypto/tls"
 	"fmt"
 	"io"
 	"net"
@@ -16,11 +17,18 @@ type healthCommand struct {
 
 const healthTimeout = 3 * time.Second
 
+// ownServer asks the server beside it. Its certificate names the address
+// customers use, not this machine's, so that it is not held against that; the
+// question carries no secret, and the answer is only yes or no.
+func ownServer() *http.Client {
+	return &http.Client{Transport: &http.Transport{TLSClientConfig: &tls.Config{InsecureSkipVerify: true}}}
+}
+
 // Run asks /livez.
 func (c healthCommand) Run(ctx context.Context, to outputs) error {
 	host, port, err := net.SplitHostPort(c.Listen)
 	if err != nil {
-		return fmt.Errorf("read --listen: %w", err)
+		return badAddress(c.Listen)
 	}
 	if ip := net.ParseIP(host); host == "" || (ip != nil && ip.IsUnspecified()) {
 		host = "127.0.0.1"
@@ -35,9 +43,9 @@ func (c healthCommand) Run(ctx context.Context, to outputs) error {
 	if err != nil {
 		return err
 	}
-	res, err := http.DefaultClient.Do(req)
+	res, err := ownServer().Do(req)
 	if err != nil {
-		return fmt.Errorf("the server does not answer: %w", err)
+		return fmt.Errorf("no server answers on %s: %w", c.Listen, err)
 	}
 	defer func() { _ = res.Body.Close() }()
 	body, err := io.ReadAll(io.LimitReader(res.Body, 100))

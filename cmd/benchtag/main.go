@@ -21,7 +21,7 @@ var version = "0.1.0-dev"
 
 func main() {
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
-	defer stop()
+	context.AfterFunc(ctx, stop) // a second Ctrl-C ends the program at once
 	os.Exit(run(ctx, os.Args[1:], outputs{os.Stdout, os.Stderr}))
 }
 
@@ -30,11 +30,11 @@ type outputs struct{ out, err io.Writer }
 
 // commands is the command line.
 type commands struct {
-	Serve   serveCommand   `cmd:"" help:"Serve a kept data folder or a PostgreSQL database. The first start prints a one-time set-up secret."`
-	Demo    demoCommand    `cmd:"" help:"Serve an invented shop with a dozen jobs, on a fresh embedded database."`
-	Migrate migrateCommand `cmd:"" help:"Bring the schema up to date; on PostgreSQL also let a runtime role serve. Safe to run again."`
-	Export  exportCommand  `cmd:"" help:"Write the repair history of a shop or of one machine as CSV or JSON Lines."`
-	Health  healthCommand  `cmd:"" help:"Ask a running server whether it is alive; for containers."`
+	Serve   serveCommand   `cmd:"" help:"Serve a shop for real, from a data folder or a PostgreSQL database. The first start prints a one-time set-up secret."`
+	Demo    demoCommand    `cmd:"" help:"Serve an invented shop with eighteen jobs at every stage, on a fresh database. Nothing needs to be set up."`
+	Migrate migrateCommand `cmd:"" help:"Bring the database up to date; on PostgreSQL also let a role serve from it. Safe to run again. Serve does it by itself on a data folder."`
+	Export  exportCommand  `cmd:"" help:"Write the repair history of a shop, or of one machine, to standard output."`
+	Health  healthCommand  `cmd:"" help:"Ask a running server whether it is alive; exits with 1 if it is not. For containers."`
 	Version versionCommand `cmd:"" help:"Print the version."`
 }
 
@@ -56,7 +56,7 @@ func run(ctx context.Context, args []string, to outputs) (code int) {
 	}()
 	var cli commands
 	parser, err := kong.New(&cli, kong.Name("benchtag"), kong.Description(description),
-		kong.UsageOnError(), kong.Writers(to.out, to.err), kong.Exit(func(c int) { panic(exited(c)) }),
+		kong.ShortUsageOnError(), kong.Writers(to.out, to.err), kong.Exit(func(c int) { panic(exited(c)) }),
 		kong.ConfigureHelp(kong.HelpOptions{Compact: true}))
 	if err != nil {
 		return fail(to, err)

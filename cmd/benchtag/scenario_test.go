@@ -109,6 +109,9 @@ func commandsOf() map[string]func(*testscript.TestScript, bool, []string) {
 		"want": inWorld((*world).want), "has": inWorld((*world).has), "restart": inWorld((*world).restart),
 		"kill": inWorld((*world).kill), "run": inWorld((*world).runCommand), "rest": inWorld((*world).rest),
 	}
+	for name, step := range moreSteps() {
+		all[name] = inWorld(step)
+	}
 	for name := range (&story{}).steps() {
 		all[name] = inWorld(func(w *world, args []string) error { return w.steps()[name](args) })
 	}

@@ -31,7 +31,7 @@ type listening struct {
 	TLSKey       string   `help:"Key file of the certificate." env:"BENCHTAG_TLS_KEY" type:"path" placeholder:"FILE"`
 	TrustedProxy []string `help:"Network of a proxy in front that speaks TLS, as in 10.0.0.0/8; only such may say where a request comes from." env:"BENCHTAG_TRUSTED_PROXY" placeholder:"CIDR"`
 	InsecureHTTP bool     `help:"Serve without TLS beyond this machine. Only for a network of one's own: passwords cross it readable." env:"BENCHTAG_INSECURE_HTTP"`
-	LogFormat    string   `help:"json or text." env:"BENCHTAG_LOG_FORMAT" enum:"json,text" default:"text"`
+	LogFormat    string   `help:"How the log on standard error is written: text or json." env:"BENCHTAG_LOG_FORMAT" enum:"json,text" default:"text"`
 }
 
 // check refuses settings that would put people's data on the wire, or links
@@ -39,10 +39,10 @@ type listening struct {
 func (l *listening) check() error {
 	host, _, err := net.SplitHostPort(l.Listen)
 	if err != nil {
-		return fmt.Errorf("read --listen %q: give address and port, as in 127.0.0.1:8080", l.Listen)
+		return badAddress(l.Listen)
 	}
 	if (l.TLSCert == "") != (l.TLSKey == "") {
-		return errors.New("give --tls-cert and --tls-key together")
+		return errors.New("give --tls-cert and --tls-key together, or neither")
 	}
 	if l.local(host) {
 		if l.PublicURL == "" {
@@ -57,6 +57,10 @@ func (l *listening) check() error {
 		return errors.New("give --public-url, where customers reach this server; their links start with it")
 	}
 	return l.checkURL(l.InsecureHTTP)
+}
+
+func badAddress(text string) error {
+	return fmt.Errorf("--listen %q is not an address and a port: give both, as in 127.0.0.1:8080", text)
 }
 
 func (l *listening) scheme() string {
@@ -78,7 +82,7 @@ func (l *listening) local(host string) bool {
 func (l *listening) checkURL(plainAllowed bool) error {
 	u, err := url.Parse(l.PublicURL)
 	if err != nil || u.Host == "" || (u.Scheme != "https" && u.Scheme != "http") || u.RawQuery != "" || u.Fragment != "" || u.User != nil {
-		return fmt.Errorf("read --public-url %q: give scheme and host, as in https://shop.example", l.PublicURL)
+		return fmt.Errorf("--public-url %q is not one: give scheme and host, as in https://shop.example", l.PublicURL)
 	}
 	if u.Scheme == "http" && !plainAllowed {
 		return errors.New("--public-url must be https: customers decide about money there")
@@ -92,7 +96,7 @@ func (l *listening) proxies() ([]*net.IPNet, error) {
 	for _, text := range l.TrustedProxy {
 		_, n, err := net.ParseCIDR(text)
 		if err != nil {
-			return nil, fmt.Errorf("read --trusted-proxy %q: give a network, as in 10.0.0.0/8", text)
+			return nil, fmt.Errorf("--trusted-proxy %q is no network: give one, as in 10.0.0.0/8", text)
 		}
 		nets = append(nets, n)
 	}

@@ -76,9 +76,23 @@ func (d *dossier) findingsOf(j shop.Job) []flow.Finding {
 		one.Photo, one.Reading = stored[f.ID], read[f.ID]
 		one.OpenLook = f.Advised == shop.AdvisedLookFurther || d.looksOn(f)
 		d.decide(&one, f)
+		if one.Settled == "" && !one.Dangerous && !one.PieceMissing && d.mended(f) {
+			one.Settled = flow.SettledRepaired
+		}
 		out = append(out, one)
 	}
 	return out
+}
+
+// mended reports that work which the finding called for is done. It settles
+// what is no danger; a danger is settled by a person's word alone.
+func (d *dossier) mended(f shop.Finding) bool {
+	for _, l := range d.lines[f.JobID] {
+		if l.FindingID == f.ID && l.State == shop.LineStateDone {
+			return true
+		}
+	}
+	return false
 }
 
 // findingFacts is what a finding says by itself.

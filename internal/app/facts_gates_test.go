@@ -372,6 +372,12 @@ func leavingCases() []gateCase {
 		}, say(func(h *shop.HandOver) { h.RecheckOn = "2026-06-01" })},
 		{"closed.still_open_unwritten", "", at, move, empty, say(func(h *shop.HandOver) { h.StillOpen = "fork seals weep" })},
 		{"closed.still_open_unwritten", "as advice", at, move, empty, advise(shop.AdviceKindStillOpen, "")},
+		{"closed.still_open_unwritten", "mended", at, move, func(s *flowShop) {
+			worn := s.finding(func(f *shop.Finding) { f.LookedAtGrade, f.EffectiveGrade = grade(3), grade(3) })
+			s.line(func(l *shop.Line) { l.State, l.FindingID = shop.LineStateAgreed, worn })
+			s.road(func(r *shop.RoadTest) { r.Outcome = shop.RideOutcomeOk })
+			empty(s)
+		}, all(func(l *shop.Line) { l.State = shop.LineStateDone })},
 		{"closed.self_check_not_told", "", at, move, func(s *flowShop) {
 			s.fastening(func(f *shop.Fastening) {
 				f.DoneBy, f.DoneAt, f.CheckedBy, f.CheckedAt, f.SelfReinspection = s.who.StaffID, s.at(time.Hour), s.who.StaffID, s.at(0), true

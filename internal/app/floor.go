@@ -186,7 +186,7 @@ func openState(j shop.Job, note shop.HandOverNote) string {
 		return ""
 	case note.ID != "" && !(together && !j.NotRun && note.ReceivedAt.Before(j.StageSince)):
 		if note.MachineState != "" {
-			parts = append(parts, note.MachineState)
+			parts = append(parts, strings.TrimRight(note.MachineState, " ."))
 		}
 		if note.DoNotStart {
 			parts = append(parts, "do not start")

@@ -77,7 +77,7 @@ func visitCells() []historyCell {
 		cell("job", "the job in a few words", func(r historyRecord) string { return r.row.Job.Title }),
 		cell("job_kind", "complaint or request", func(r historyRecord) string { return string(r.row.Job.Kind) }),
 		cell("job_stage", "stage of the job; closed and withdrawn have ended", func(r historyRecord) string { return string(r.row.Job.Stage) }),
-		cell("job_total", "on the job's row: sum of its lines agreed or done", historyRecord.jobTotal),
+		cell("job_total", "on the job's row: sum of its lines agreed or done; once it has ended, of those done", historyRecord.jobTotal),
 		cell("currency", "currency of all amounts (ISO 4217)", func(r historyRecord) string { return string(r.books.currency) }),
 		cell("tax_mode", "exclusive: amounts are without tax; inclusive: with", func(r historyRecord) string { return string(r.books.taxMode) }),
 	}
@@ -186,7 +186,7 @@ func (r historyRecord) jobTotal() string {
 	if r.kind() != "job" {
 		return ""
 	}
-	return r.books.total(r.row.Lines).Text(r.books.currency)
+	return r.books.total(r.row.Job, r.row.Lines).Text(r.books.currency)
 }
 
 func moment(t *time.Time) string {
@@ -267,11 +267,13 @@ func (b historyBooks) amountText(l *shop.Line) string {
 	return amount.Text(b.currency)
 }
 
-// total sums the lines agreed or done.
-func (b historyBooks) total(lines []shop.Line) money.Amount {
+// total sums the lines agreed or done. What was agreed and never done, since
+// the machine was taken back, is no part of a job that has ended.
+func (b historyBooks) total(job shop.Job, lines []shop.Line) money.Amount {
 	var sum money.Amount
 	for i := range lines {
-		if lines[i].State != shop.LineStateAgreed && lines[i].State != shop.LineStateDone {
+		due := lines[i].State == shop.LineStateAgreed && !ended(&job)
+		if !due && lines[i].State != shop.LineStateDone {
 			continue
 		}
 		amount, _ := b.amount(&lines[i])

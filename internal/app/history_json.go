@@ -89,7 +89,7 @@ func jsonJob(books historyBooks, row *HistoryRow) historyJob {
 		Customer: row.Customer,
 		Machine:  historyMachine{Make: m.Make, Model: m.Model, Year: m.Year, VIN: m.VIN, FrameNumber: m.FrameNumber, Plate: m.Plate},
 		JobID:    row.Job.ID, Job: row.Job.Title, Kind: row.Job.Kind, Stage: row.Job.Stage,
-		Total: books.money(books.total(row.Lines)), TaxMode: books.taxMode,
+		Total: books.money(books.total(row.Job, row.Lines)), TaxMode: books.taxMode,
 		Complaints: []historyComplaint{}, Findings: []historyFinding{}, Lines: []historyLine{},
 	}
 	if !row.Intake.Odometer.IsZero() {

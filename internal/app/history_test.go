@@ -137,6 +137,19 @@ func TestHistoryCSV(t *testing.T) {
 	}
 }
 
+// TestHistoryTotalOfATakenBackJob counts what was done, not what was agreed
+// and never done.
+func TestHistoryTotalOfATakenBackJob(t *testing.T) {
+	t.Parallel()
+	s := newFlowShop(t)
+	s.story()
+	edit(s, string(s.job), func(j *shop.Job) { j.Stage = shop.StageWithdrawn })
+	rows := csvRows(t, s.export(app.HistoryWanted{Format: app.HistoryCSV}).text())
+	if got := rows[0]["job_total"]; got != "4.98" {
+		t.Errorf("total %s, want 4.98: the labour was agreed and never done", got)
+	}
+}
+
 // TestHistoryFormulas sends what a spreadsheet could take for a formula
 // through every text a person can type.
 func TestHistoryFormulas(t *testing.T) {

@@ -53,7 +53,12 @@ func unmetGates(unmet []fault.Gate) error {
 func (c *JobChange) move(move flow.Move, to flow.Stage, f flow.Facts) error {
 	job := c.Job
 	job.Stage, job.StageSince = shop.Stage(to), c.Now()
-	job.OpenedUp = job.OpenedUp || to == flow.Teardown
+	if to == flow.Teardown && !job.OpenedUp {
+		// What is opened counts as the engine until the shop says otherwise on
+		// the job: the list before the first start must not hang on a tick
+		// that somebody forgot.
+		job.OpenedUp, job.EngineOpened = true, true
+	}
 	switch {
 	case move == flow.LeaveNotRun:
 		job.NotRun = true

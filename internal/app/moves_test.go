@@ -268,6 +268,14 @@ func TestWhatMovesSetAndTakeBack(t *testing.T) {
 		}, flow.BackToDiagnosis, shop.StageDiagnosis, func(s *flowShop, _ shop.Job) bool {
 			return s.unmet(flow.AskCustomer)["hold.active"] != nil
 		}},
+		{"what is opened counts as the engine", shop.StageDiagnosis, func(s *flowShop) {
+			s.teardownConsent()
+			s.setJob(func(j *shop.Job) { j.AsFoundWaived = "came on a trailer" })
+		}, flow.OpenUp, shop.StageTeardown, func(_ *flowShop, j shop.Job) bool { return j.OpenedUp && j.EngineOpened }},
+		{"until the shop has said otherwise", shop.StageRoadTest, func(s *flowShop) {
+			s.teardownConsent()
+			s.setJob(func(j *shop.Job) { j.OpenedUp, j.EngineOpened, j.AsFoundWaived = true, false, "taken the first time" })
+		}, flow.BackToTeardown, shop.StageTeardown, func(_ *flowShop, j shop.Job) bool { return j.OpenedUp && !j.EngineOpened }},
 	}
 	s := newFlowShop(t)
 	for _, tt := range tests {

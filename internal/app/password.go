@@ -68,7 +68,7 @@ func (a *App) ProvePassword(ctx context.Context, who auth.Principal, password, p
 		return ok, err
 	}})
 	if err == nil && !right {
-		err = fault.Invalid("app.password_wrong", pointer, "This is not your password until now.")
+		err = fault.Invalid("app.password_wrong", pointer, "This is not your password; type the one you sign in with.")
 	}
 	return err
 }

@@ -10,7 +10,6 @@ import (
 const (
 	atIntakeFacts  = "intake-facts"
 	atComplaints   = "complaints"
-	atChecks       = "checks"
 	atAsFound      = "as-found"
 	atFindings     = "findings"
 	atTags         = "tags"
@@ -20,23 +19,24 @@ const (
 	atFastenings   = "fastenings"
 	atHoldPoints   = "hold-points"
 	atFirstStart   = "first-start"
-	atRoadTest     = "road-test"
+	atRoadTest     = "road-tests"
 	atDebrisChecks = "debris-checks"
 	atBills        = "bills"
 	atAdvice       = "advice"
 	atHandOver     = "hand-over"
+	atJob          = "job" // the job itself
 	atWithdrawal   = "withdrawal"
 	atHolds        = "holds"
 	atBenchTimes   = "bench-times"
 )
 
 // Places lists every place a gate can send somebody to: the path of a noun
-// below the job.
+// below the job or its work order, or the job itself.
 func Places() []string {
 	return []string{
-		atIntakeFacts, atComplaints, atChecks, atAsFound, atFindings, atTags, atLines, atConsents, atPayments,
+		atIntakeFacts, atComplaints, atAsFound, atFindings, atTags, atLines, atConsents, atPayments,
 		atFastenings, atHoldPoints, atFirstStart, atRoadTest, atDebrisChecks, atBills, atAdvice, atHandOver,
-		atWithdrawal, atHolds, atBenchTimes,
+		atJob, atWithdrawal, atHolds, atBenchTimes,
 	}
 }
 

@@ -38,12 +38,12 @@ func (c Complaint) retried() bool {
 
 var leftNotRun = []gate{
 	{
-		code: "release.not_run_reason_missing", where: atHandOver, who: WhoBench,
+		code: "release.not_run_reason_missing", where: atJob, who: WhoBench,
 		text: "Say why it leaves without having been run.",
 		find: job(func(f *Facts) bool { return !f.NotRun.Stated || f.NotRun.Reason == "" }),
 	},
 	{
-		code: "release.not_run_state_missing", where: atHandOver, who: WhoBench, safety: true,
+		code: "release.not_run_state_missing", where: atJob, who: WhoBench, safety: true,
 		text: "State how the machine is left: complete, in boxes, or movable only.",
 		find: job(func(f *Facts) bool { return !known(f.NotRun.State, MachineStates()) }),
 	},

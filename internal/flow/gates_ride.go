@@ -8,7 +8,7 @@ import "strings"
 var firstStart = []gate{
 	{
 		code: "first_start.not_turned_by_hand", where: atFirstStart, who: WhoBench, safety: true,
-		text: "Turn the engine two full turns by hand and feel that nothing touches.",
+		text: "Turn the engine two full turns by hand and feel that nothing touches. If the engine itself was not opened, say so on the job.",
 		find: job(func(f *Facts) bool { return f.FirstStart.EngineOpened && !f.FirstStart.TurnedByHand }),
 	},
 	{
@@ -72,7 +72,7 @@ var intoRoadTest = []gate{
 		}),
 	},
 	{
-		code: "road_test.check_not_passed", where: atChecks, who: WhoBench, safety: true, noun: "this check",
+		code: "road_test.check_not_passed", where: atRoadTest, who: WhoBench, safety: true, noun: "this check",
 		text: "Check the {name} now, after the last work on the machine and just before it is run.",
 		find: checksOpen,
 	},

@@ -33,7 +33,7 @@ type Job struct {
 	OpenedUp bool `json:"opened_up"`
 	// NothingCameOff: Why there is no tag, though something was opened.
 	NothingCameOff string `json:"nothing_came_off"`
-	// EngineOpened: The engine was opened or its fluids were out: a first start has its own list.
+	// EngineOpened: The engine was opened: a first start has its own list. Set when something is taken apart, until the shop says otherwise.
 	EngineOpened bool `json:"engine_opened"`
 	// PressureInQuestion: Oil pressure is in question: read it by gauge at the first start.
 	PressureInQuestion bool `json:"pressure_in_question"`
