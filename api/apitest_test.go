@@ -32,7 +32,7 @@ import (
 	"benchtag/openapi"
 )
 
-// rig is the real app over SQLite behind the real server, with two shops that
+// rig is the real app over a real database behind the real server, with two shops that
 // hold a row of every noun, and callers of every kind in the first.
 type rig struct {
 	*api.Server
@@ -77,16 +77,40 @@ var (
 	nobodys = []string{"", "made-up", "disabled", "ended", "idle", "another-version", "other-shop"}
 )
 
+// onEach runs a test over each database.
+func onEach(t *testing.T, test func(t *testing.T, r *rig)) {
+	t.Helper()
+	t.Run("sqlite", func(t *testing.T) { t.Parallel(); test(t, newRig(t)) })
+	t.Run("postgres", func(t *testing.T) { t.Parallel(); test(t, newPostgresRig(t)) })
+}
+
+var rigStart = time.Date(2026, 3, 1, 9, 30, 0, 0, time.UTC)
+
 func newRig(t testing.TB) *rig {
 	t.Helper()
-	r := &rig{clock: testkit.NewClock(time.Date(2026, 3, 1, 9, 30, 0, 0, time.UTC)), doc: document(t), claims: map[string]app.AccessClaims{}}
-	folder := t.TempDir()
+	clock, folder := testkit.NewClock(rigStart), t.TempDir()
 	file := url.URL{Scheme: "file", Path: filepath.Join(folder, store.FileName), RawQuery: "_pragma=busy_timeout(5000)"}
 	raw, err := sql.Open("sqlite", file.String())
 	if err != nil {
 		t.Fatal(err)
 	}
-	r.backend = storetest.Open(t, store.Options{Folder: folder, Now: r.clock.Now}, raw)
+	return newRigOver(t, clock, storetest.Open(t, store.Options{Folder: folder, Now: clock.Now}, raw))
+}
+
+func newPostgresRig(t testing.TB) *rig {
+	t.Helper()
+	clock, address := testkit.NewClock(rigStart), testkit.Postgres(t, "api", nil)
+	raw, err := sql.Open("pgx", address)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return newRigOver(t, clock, storetest.Open(t, store.Options{PostgresURL: address, Now: clock.Now}, raw))
+}
+
+func newRigOver(t testing.TB, clock *testkit.Clock, backend *storetest.Backend) *rig {
+	t.Helper()
+	r := &rig{clock: clock, backend: backend, doc: document(t), claims: map[string]app.AccessClaims{}}
+	var err error
 	r.mine, r.theirs = storetest.Populate(t, r.backend, 1, 1), storetest.Populate(t, r.backend, 2, 2)
 	r.Server, err = api.New(api.Options{
 		App:    app.New(app.Options{Store: r.backend.Store, Source: rigSource{}, Tokens: rigTokens{}, PublicURL: "https://shop.example"}),

@@ -26,9 +26,9 @@ var permitted = map[string][]string{
 
 // TestRolesAtEveryRoute sends every kind of caller to every route: who is not
 // meant gets no further than the door, whatever else the request holds.
-func TestRolesAtEveryRoute(t *testing.T) {
-	t.Parallel()
-	r := newRig(t)
+func TestRolesAtEveryRoute(t *testing.T) { t.Parallel(); onEach(t, rolesAtEveryRoute) }
+
+func rolesAtEveryRoute(t *testing.T, r *rig) {
 	callers := slices.Concat(slices.Sorted(maps.Keys(roles)), nobodys, []string{"tablet"})
 	tried := 0
 	for _, route := range r.Routes() {
@@ -80,9 +80,9 @@ const missingID = "01950009-0000-7000-8000-00000000ffff"
 // TestNothingOfAnotherShop asks the owner's way for what is another shop's and
 // for what is nowhere: both answers are the same, and nothing of the other
 // shop changes.
-func TestNothingOfAnotherShop(t *testing.T) {
-	t.Parallel()
-	r := newRig(t)
+func TestNothingOfAnotherShop(t *testing.T) { t.Parallel(); onEach(t, nothingOfAnotherShop) }
+
+func nothingOfAnotherShop(t *testing.T, r *rig) {
 	before := storetest.Contents(t, r.backend, r.theirs)
 	tried := 0
 	for _, route := range r.Routes() {
@@ -133,9 +133,9 @@ func writeHeader(route api.RouteInfo) http.Header {
 
 // TestReads asks the owner's way for everything that can be read: it is there,
 // and as the contract says.
-func TestReads(t *testing.T) {
-	t.Parallel()
-	r := newRig(t)
+func TestReads(t *testing.T) { t.Parallel(); onEach(t, reads) }
+
+func reads(t *testing.T, r *rig) {
 	tried := 0
 	for _, route := range r.Routes() {
 		if route.Method != http.MethodGet || !slices.Contains(permitted[route.Allow], "owner") || strings.HasSuffix(route.Path, "/search") {
