@@ -31,7 +31,8 @@ type rate struct {
 	span time.Duration
 }
 
-// The rates of sign-in by address, and of customer links by address and by link.
+// The rates of sign-in by address, and of customer links by address and by
+// link: looks of each address, and answers of all together.
 var (
 	signInPerIP = rate{30, time.Minute}
 	linkPerIP   = rate{60, time.Minute}

@@ -61,7 +61,7 @@ func (s *Server) ready(e echo.Context) error {
 func (s *Server) link(step string) echo.HandlerFunc {
 	return func(e echo.Context) error {
 		token := e.Param("token")
-		if err := s.takeLink(e.RealIP(), token); err != nil {
+		if err := s.takeLink(app.LinkVisit{Token: token, Step: step, IP: e.RealIP()}); err != nil {
 			s.Pages.Trouble(e.Response(), e.Request(), err)
 			return nil
 		}
@@ -71,10 +71,16 @@ func (s *Server) link(step string) echo.HandlerFunc {
 	}
 }
 
-// takeLink counts one request of a link, by address and by link.
-func (s *Server) takeLink(ip, token string) error {
-	if err := s.limits.take("link-ip "+ip, linkPerIP); err != nil {
+// takeLink counts one request of a link, by address and by link. Looking is
+// counted for each address apart: a mail scanner that follows the link over
+// and over must not keep the customer from answering.
+func (s *Server) takeLink(visit app.LinkVisit) error {
+	if err := s.limits.take("link-ip "+visit.IP, linkPerIP); err != nil {
 		return err
 	}
-	return s.limits.take("link "+app.HashText(token), perLink)
+	key := "link " + app.HashText(visit.Token)
+	if visit.Step == "" {
+		key += " " + visit.IP
+	}
+	return s.limits.take(key, perLink)
 }

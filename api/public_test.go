@@ -1,6 +1,7 @@
 package api_test
 
 import (
+	"fmt"
 	"io"
 	"net/http"
 	"net/http/httptest"
@@ -88,13 +89,22 @@ func TestLinkIsLimitedAndItsBodyBounded(t *testing.T) {
 	if pages.body == nil {
 		t.Error("17 KiB were read")
 	}
-	for range 29 {
+	for range 30 {
 		if code := ask(s, "GET", "/c/secret", ""); code != http.StatusOK {
 			t.Fatalf("status %d", code)
 		}
 	}
 	code := ask(s, "GET", "/c/secret", "")
 	if last := pages.heard[len(pages.heard)-1]; code != http.StatusTooManyRequests || last != "too many" {
-		t.Errorf("the 31st visit in an hour: %d, %s", code, last)
+		t.Errorf("the 31st look in an hour: %d, %s", code, last)
+	}
+	for n := range 30 { // the look that was one too many takes nobody else's
+		r := httptest.NewRequest("POST", "/c/secret/decide", nil)
+		r.RemoteAddr = fmt.Sprintf("192.0.2.%d:1", 50+n)
+		w := httptest.NewRecorder()
+		s.ServeHTTP(w, r)
+		if want := n == 29; (w.Code == http.StatusTooManyRequests) != want {
+			t.Errorf("answer %d of all addresses together: %d", n+2, w.Code)
+		}
 	}
 }

@@ -173,10 +173,10 @@ func (p *Pages) begin(view app.LinkView, visit app.LinkVisit, form typed) page {
 	return b
 }
 
-// passed reports whether a time lies behind us; one that cannot be read does not.
+// passed reports whether a time has come; one that cannot be read has not.
 func (p *Pages) passed(text string) bool {
 	t, err := time.Parse(time.RFC3339, text)
-	return err == nil && p.now().After(t)
+	return err == nil && !p.now().Before(t)
 }
 
 // find gives the way of that id as it is shown.

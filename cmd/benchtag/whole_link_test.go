@@ -1,0 +1,124 @@
+package main
+
+import (
+	"net/http"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/google/go-cmp/cmp"
+
+	"benchtag/internal/shop"
+)
+
+// TestOneAnswerOfAHundred sends a hundred answers at once by the forms of four
+// links of one offer: one is taken.
+func TestOneAnswerOfAHundred(t *testing.T) {
+	t.Parallel()
+	onBoth(t, func(t *testing.T, dsn string) {
+		h := openHouse(t, dsn)
+		h.offerMade()
+		links := []string{h.link(), h.link(), h.link(), h.link()}
+		form := h.yes()
+		got := map[int]int{}
+		for _, a := range atOnce(100, func(i int) houseReply {
+			return h.request(i, http.MethodPost, links[i%4]+"/decide", form, formType)
+		}) {
+			got[a.status]++
+			if a.status == http.StatusConflict && !strings.Contains(a.body, "already answered") && !strings.Contains(a.body, "changed this offer") {
+				t.Errorf("a refusal says %s", a.body)
+			}
+		}
+		if got[http.StatusSeeOther] != 1 || got[http.StatusConflict]+got[http.StatusGone] != 99 {
+			t.Errorf("answers by status: %v, want one 303 and 99 times 409 or 410", got)
+		}
+		consents := rowsOf[shop.Consent](h)
+		if len(consents) != 1 || consents[0].TypedName != "Mara Ostrander" || consents[0].IP == "" {
+			t.Errorf("consents: %+v", consents)
+		}
+		used := 0
+		for _, l := range rowsOf[shop.OfferLink](h) {
+			if l.UsedAt != nil {
+				used++
+			}
+		}
+		if used != 1 {
+			t.Errorf("%d links are used", used)
+		}
+	})
+}
+
+// TestLookingChangesNothing asks for the page as scanners of mail do.
+func TestLookingChangesNothing(t *testing.T) {
+	t.Parallel()
+	onBoth(t, func(t *testing.T, dsn string) {
+		h := openHouse(t, dsn)
+		h.offerMade()
+		path := h.link()
+		before := h.dump()
+		for i := range 50 {
+			for _, method := range []string{http.MethodGet, http.MethodHead} {
+				if a := h.request(i%4, method, path, "", nil); a.status != http.StatusOK || a.header.Get("Cache-Control") != "no-store" {
+					t.Fatalf("%s: %d, %v", method, a.status, a.header)
+				}
+			}
+			for _, step := range []string{"/check", "/decide"} {
+				if a := h.request(200+i, http.MethodGet, path+step, "", nil); a.status != http.StatusMethodNotAllowed && a.status != http.StatusNotFound {
+					t.Fatalf("GET %s: %d", step, a.status)
+				}
+			}
+		}
+		if diff := cmp.Diff(before, h.dump()); diff != "" {
+			t.Errorf("looking changed (-before +after):\n%s", diff)
+		}
+		if a := h.request(900, http.MethodPost, path+"/decide", h.yes(), formType); a.status != http.StatusSeeOther {
+			t.Errorf("after that the answer gets %d: %s", a.status, a.body)
+		}
+	})
+}
+
+// TestEndsOfALink moves the clock to both sides of each end.
+func TestEndsOfALink(t *testing.T) {
+	t.Parallel()
+	const decide, view = 48 * time.Hour, 7 * 24 * time.Hour
+	for _, c := range []struct {
+		name             string
+		after            time.Duration
+		look, answer     int
+		revoke, withdraw bool
+	}{
+		{name: "just before the last moment for an answer", after: decide - time.Second, look: 200, answer: 303},
+		{name: "at the last moment", after: decide, look: 200, answer: 409},
+		{name: "just before it shows nothing", after: view - time.Second, look: 200, answer: 409},
+		{name: "when it shows nothing any more", after: view, look: 410, answer: 410},
+		{name: "closed by the shop", revoke: true, look: 410, answer: 410},
+		{name: "the offer taken back", withdraw: true, look: 410, answer: 410},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			t.Parallel()
+			h := openHouse(t, "")
+			h.offerMade()
+			path := h.link()
+			if c.revoke {
+				h.play("post /v1/offer-links/${LINK}/revoke\nstatus 200")
+			}
+			if c.withdraw {
+				h.play("post /v1/offers/${OFFER}/withdraw '{\"reason\":\"priced wrong\"}'\nstatus 200")
+			}
+			h.clock.Advance(c.after)
+			if a := h.request(1, http.MethodGet, path, "", nil); a.status != c.look {
+				t.Errorf("looking gets %d, want %d", a.status, c.look)
+			}
+			a := h.request(2, http.MethodPost, path+"/decide", h.yes(), formType)
+			if a.status != c.answer {
+				t.Errorf("answering gets %d, want %d", a.status, c.answer)
+			}
+			if n := len(rowsOf[shop.Consent](h)); (n == 1) != (c.answer == http.StatusSeeOther) {
+				t.Errorf("%d consents", n)
+			}
+			if a.status == http.StatusGone && (strings.Contains(a.body, "chain") || strings.Contains(a.body, "Lindqvist")) {
+				t.Error("a dead link tells something of the offer")
+			}
+		})
+	}
+}
