@@ -1,7 +1,12 @@
 # Benchtag as one static program in an otherwise empty image.
 #
 #   docker build -t benchtag .
-#   docker run -p 8080:8080 -v benchtag:/data benchtag
+#   docker run -p 127.0.0.1:8080:8080 -v benchtag:/data \
+#     -e BENCHTAG_PUBLIC_URL=https://bench.example -e BENCHTAG_TRUSTED_PROXY=172.17.0.0/16 benchtag
+#
+# The proxy in front speaks TLS; without one, or a certificate of its own, the
+# program refuses to serve beyond its machine. The first start prints the
+# set-up secret to the log.
 
 FROM golang:1.26 AS build
 WORKDIR /src

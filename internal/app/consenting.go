@@ -238,8 +238,9 @@ func withoutBlankPerson(all []consent.RecordField, given shop.Consent) []consent
 }
 
 // recordWithoutOffer records a "yes, up to" given at drop-off or for the
-// diagnosis, or a no. Whether a limit counts is for the rule to say later; it
-// is kept either way, and a limit that does not count is still one to respect.
+// diagnosis, or a no. A limit that would not count for want of words is
+// refused, so that nobody finds out when the work should start; one that the
+// rule knows on signed paper alone is kept, as a limit to respect.
 func (c *JobChange) recordWithoutOffer(s shop.Shop, given *shop.Consent) error {
 	var wrong []fault.Field
 	if given.Kind != shop.ConsentKindDropOff && given.Kind != shop.ConsentKindDiagnosis {
@@ -254,9 +255,13 @@ func (c *JobChange) recordWithoutOffer(s shop.Shop, given *shop.Consent) error {
 	if given.Decision == shop.DecisionAgreed && given.LimitAmount == nil {
 		wrong = append(wrong, fault.Field{Pointer: "/limit_amount", Message: "Say up to how much, tax included."})
 	}
-	// At drop-off the rule's fields decide later whether the limit counts; who
-	// said it and how they were known must be there. A yes to the diagnosis
-	// must hold all that the rule asks for.
+	unsaid, err := c.unsaidAtDropOff(s, *given)
+	if err != nil {
+		return err
+	}
+	wrong = append(wrong, unsaid...)
+	// Who said it and how they were known must be there. A yes to the
+	// diagnosis must hold all that the rule asks for.
 	held := withoutBlankPerson(consent.RecordFieldsAll(), *given)
 	if given.Kind == shop.ConsentKindDiagnosis && given.Decision == shop.DecisionAgreed {
 		held = dropOffOf(c.Job.Kind, *given).Fields
@@ -269,6 +274,23 @@ func (c *JobChange) recordWithoutOffer(s shop.Shop, given *shop.Consent) error {
 		given.Wording = "The customer says yes to at most " + given.LimitAmount.Text(currencyOf(s)) + " " + s.Currency + ", tax included."
 	}
 	return c.insertFirst(given)
+}
+
+// unsaidAtDropOff says what a limit lacks for the shop's rule to let it count,
+// where more words would help.
+func (c *JobChange) unsaidAtDropOff(s shop.Shop, given shop.Consent) ([]fault.Field, error) {
+	if given.Kind != shop.ConsentKindDropOff || given.Decision != shop.DecisionAgreed {
+		return nil, nil
+	}
+	rule, err := ruleOf(s)
+	if err != nil {
+		return nil, err
+	}
+	counts, why := consent.LimitAtDropOff(rule, dropOffOf(c.Job.Kind, given))
+	if counts || rule.Limit == consent.LimitNamedInWriting {
+		return nil, nil
+	}
+	return []fault.Field{{Pointer: "/note", Message: why + " Say in the note what the limit is for."}}, nil
 }
 
 // clockSlack is how far a device's clock may run ahead of the server's.

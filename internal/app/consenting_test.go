@@ -125,11 +125,10 @@ func TestDropOffLimit(t *testing.T) {
 	b := newMoneyBench(t, nil)
 	bare := dropOff(20_000, shop.ConsentMethodSpoken)
 	bare.Note = ""
-	if _, err := b.app.RecordConsent(b.ctx, b.who, b.job.ID, bare); err != nil {
-		t.Fatal(err)
-	}
+	_, err := b.app.RecordConsent(b.ctx, b.who, b.job.ID, bare)
+	wantMoneyFault(t, err, fault.Meaning, "app.consent_incomplete") // the strict rule wants the work named
 	if f := b.facts(); f.DropOff.Counts {
-		t.Error("the strict rule wants the work named")
+		t.Error("a refused limit counts")
 	}
 	given, err := b.app.RecordConsent(b.ctx, b.who, b.job.ID, dropOff(20_000, shop.ConsentMethodSpoken))
 	if err != nil {
@@ -317,10 +316,9 @@ func TestMoreFoundBesideALimit(t *testing.T) {
 
 func TestLimitThatDoesNotCountAgreesNoLine(t *testing.T) {
 	t.Parallel()
-	b := newMoneyBench(t, nil)
-	bare := dropOff(20_000, shop.ConsentMethodSpoken)
-	bare.Note = ""
-	given, err := b.app.RecordConsent(b.ctx, b.who, b.job.ID, bare)
+	// A rule that knows a limit on signed paper alone.
+	b := newMoneyBench(t, func(s *shop.Shop) { s.ConsentRule = "US-IL" })
+	given, err := b.app.RecordConsent(b.ctx, b.who, b.job.ID, dropOff(20_000, shop.ConsentMethodSpoken))
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -95,6 +95,10 @@ func (w *walk) run() {
 	good := false
 	defer func() { w.done.failed = w.done.failed || !good }()
 	names := walkNames()
+	if w.goal == flow.Close && w.coin("joint first") {
+		// Left to chance alone, too few machines would leave with a joint to check.
+		walkNew(w, "joint", w.PutFastening, recCritical)
+	}
 	for range walkSteps {
 		w.clock.Advance(time.Duration(rapid.IntRange(1, 10).Draw(w.rt, "minutes")) * time.Minute)
 		w.job = rapid.SampledFrom(w.jobs).Draw(w.rt, "job")
