@@ -95,6 +95,9 @@ func (w *walk) run() {
 	good := false
 	defer func() { w.done.failed = w.done.failed || !good }()
 	names := walkNames()
+	if w.coin("a critical joint from the start") {
+		walkNew(w, "joint", w.PutFastening, recCritical)
+	}
 	if w.goal == flow.Close && w.coin("joint first") {
 		// Left to chance alone, too few machines would leave with a joint to check.
 		walkNew(w, "joint", w.PutFastening, recCritical)
