@@ -98,10 +98,6 @@ func (w *walk) run() {
 	if w.coin("a critical joint from the start") {
 		walkNew(w, "joint", w.PutFastening, recCritical)
 	}
-	if w.goal == flow.Close && w.coin("joint first") {
-		// Left to chance alone, too few machines would leave with a joint to check.
-		walkNew(w, "joint", w.PutFastening, recCritical)
-	}
 	for range walkSteps {
 		w.clock.Advance(time.Duration(rapid.IntRange(1, 10).Draw(w.rt, "minutes")) * time.Minute)
 		w.job = rapid.SampledFrom(w.jobs).Draw(w.rt, "job")
