@@ -27,12 +27,12 @@ type contract struct {
 const uuidForm = `^[0-9a-f]{8}-[0-9a-f]{4}-[0-9a-f]{4}-[0-9a-f]{4}-[0-9a-f]{12}$`
 
 func readContract(document []byte) (*contract, error) {
-	openapi3.DefineStringFormatValidator("uuid", openapi3.NewRegexpFormatValidator(uuidForm))
 	loader := openapi3.NewLoader()
 	doc, err := loader.LoadFromData(document)
 	if err != nil {
 		return nil, fmt.Errorf("api: read the contract: %w", err)
 	}
+	doc.SetStringFormatValidator("uuid", openapi3.NewRegexpFormatValidator(uuidForm))
 	if err := doc.Validate(context.Background(), openapi3.DisableExamplesValidation()); err != nil {
 		return nil, fmt.Errorf("api: the contract is not valid OpenAPI: %w", err)
 	}
@@ -73,7 +73,8 @@ func (k *contract) check(c *call) error {
 		PathParams:  pathParams(c),
 		QueryParams: c.QueryParams(),
 		Route:       &routers.Route{Spec: k.doc, Path: c.route.Path, PathItem: item, Method: c.route.Method, Operation: op},
-		Options:     &openapi3filter.Options{AuthenticationFunc: openapi3filter.NoopAuthenticationFunc, MultiError: true, ExcludeRequestBody: true},
+		Options: &openapi3filter.Options{SchemaValidationOptions: k.doc.GetSchemaValidationOptions(), AuthenticationFunc: openapi3filter.NoopAuthenticationFunc,
+			MultiError: true, ExcludeRequestBody: true},
 	}
 	if err := openapi3filter.ValidateRequest(c.ctx, input); err != nil {
 		return k.refusal(c, err)
@@ -102,7 +103,8 @@ func (k *contract) checkBody(c *call, op *openapi3.Operation) error {
 	if err != nil {
 		return notJSON(err)
 	}
-	err = media.Schema.Value.VisitJSON(value, openapi3.MultiErrors(), openapi3.VisitAsRequest())
+	options := append(k.doc.GetSchemaValidationOptions(), openapi3.MultiErrors(), openapi3.VisitAsRequest())
+	err = media.Schema.Value.VisitJSON(value, options...)
 	if err == nil {
 		return nil
 	}
