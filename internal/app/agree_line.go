@@ -103,7 +103,7 @@ func insideLimit(c *JobChange, l shop.Line, given shop.Consent) (bool, error) {
 	if err != nil {
 		return false, err
 	}
-	lines, err := listWhole[shop.Line](c, By{"job_id": c.Job.ID, "consent_id": given.ID, "struck_at": nil})
+	lines, err := every[shop.Line](c, By{"job_id": c.Job.ID, "consent_id": given.ID, "struck_at": nil})
 	if err != nil {
 		return false, err
 	}

@@ -13,8 +13,8 @@ import (
 // machine's visits writes.
 const maxPages = 200
 
-// every reads all rows that By selects, a page at a time: money must not be
-// reckoned over a list that was cut short.
+// every reads all rows that By selects, a page at a time: over a list that was
+// cut short money would be reckoned wrong, and something unsafe could pass.
 func every[T any, P interface {
 	*T
 	Noun

@@ -7,7 +7,7 @@ type people map[shop.StaffID]string
 
 // peopleOf reads who is who in the shop.
 func peopleOf(tx Tx) (people, error) {
-	staff, err := listWhole[shop.Staff](tx, By{})
+	staff, err := every[shop.Staff](tx, By{})
 	if err != nil {
 		return nil, err
 	}

@@ -237,14 +237,8 @@ func RecordOf[T any, P Record[T]](ctx context.Context, a *App, who auth.Principa
 }
 
 // RecordsOf reads a page of the records of a job, in order of making.
-func RecordsOf[T any, P Record[T]](ctx context.Context, a *App, who auth.Principal, job shop.JobID, page Page) (rows []T, err error) {
-	err = a.Store.Read(ctx, who.ShopID, func(tx Tx) error {
-		if _, err := load[shop.Job](tx, string(job)); err != nil {
-			return err
-		}
-		return tx.List(&rows, By{"job_id": job}, page)
-	})
-	return rows, err
+func RecordsOf[T any, P Record[T]](ctx context.Context, a *App, who auth.Principal, job shop.JobID, page Page) ([]T, error) {
+	return underJob[T](ctx, a, who, job, page)
 }
 
 func either[T any](a, b *T) *T {

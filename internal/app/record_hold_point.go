@@ -68,7 +68,7 @@ func holdPointFacts(c *JobChange, h shop.HoldPoint) (flow.Facts, error) {
 	if err != nil {
 		return flow.Facts{}, err
 	}
-	joints, err := listWhole[shop.Fastening](c, By{"job_id": c.Job.ID, "hold_point_id": h.ID})
+	joints, err := every[shop.Fastening](c, By{"job_id": c.Job.ID, "hold_point_id": h.ID})
 	if err != nil {
 		return flow.Facts{}, err
 	}

@@ -42,26 +42,6 @@ func isStruck[T any, P Record[T]](row *T) bool {
 	return ok && s.IsStruck()
 }
 
-// listWhole reads every row that By selects, however many: where a row left
-// out would let something unsafe pass.
-func listWhole[T any, P interface {
-	*T
-	Noun
-}](tx Tx, by By) ([]T, error) {
-	var all []T
-	for page := (Page{Limit: MaxRows}); ; {
-		var rows []T
-		if err := tx.List(&rows, by, page); err != nil {
-			return nil, err
-		}
-		all = append(all, rows...)
-		if len(rows) < page.Limit {
-			return all, nil
-		}
-		page.After = P(&rows[len(rows)-1]).Key()
-	}
-}
-
 // openOffers lists what the customer is being asked about the job.
 func (c *JobChange) openOffers() ([]shop.Offer, error) {
 	return list[shop.Offer](c, By{"job_id": c.Job.ID, "state": shop.OfferStateOpen})
