@@ -65,7 +65,7 @@ func noColumnIsAssigned(t *testing.T, r *rig) {
 				}
 				tried++
 				got := r.ask(t, route, "owner", idsOf(route, r.mine), string(sent), writeHeader(route))
-				named := strings.Contains(string(got.body), "/"+name+`"`) || strings.Contains(string(got.body), `"api.key_`)
+				named := strings.Contains(string(got.body), "/"+name+`"`) || strings.Contains(string(got.body), `"json.key_`)
 				if got.status != http.StatusBadRequest || !named {
 					t.Errorf("%s with %q gets %d: %s", route.Operation, name, got.status, got.body)
 				}

@@ -1,11 +1,11 @@
 package api
 
 import (
-	"bytes"
 	"context"
 	"crypto/sha256"
 	"encoding/hex"
 	"encoding/json"
+	"errors"
 	"fmt"
 	"io"
 	"net/http"
@@ -20,6 +20,7 @@ import (
 	"benchtag/internal/fault"
 	"benchtag/internal/money"
 	"benchtag/internal/shop"
+	"benchtag/internal/wire"
 )
 
 // call is one request on its way through a handler.
@@ -72,13 +73,13 @@ func (c *call) readBody() error {
 	body, err := io.ReadAll(http.MaxBytesReader(c.Response(), r.Body, maxBody))
 	if err != nil {
 		var tooLarge *http.MaxBytesError
-		if asError(err, &tooLarge) {
+		if errors.As(err, &tooLarge) {
 			return fault.New(fault.TooLarge, "api.body_too_large", "The body is larger than 256 KiB; send less at once.")
 		}
 		return fault.New(fault.Shape, "api.body_broken", "The body ended early; send it again.").Because(err)
 	}
 	c.body = body
-	return checkJSON(body)
+	return wire.Check(body)
 }
 
 func readNothing(body io.Reader) error {
@@ -100,13 +101,7 @@ func isJSON(kind string) bool {
 
 // read decodes the body into dest, which mirrors the contract.
 func read[T any](c *call) (T, error) {
-	var in T
-	d := json.NewDecoder(bytes.NewReader(c.body))
-	d.DisallowUnknownFields()
-	if err := d.Decode(&in); err != nil {
-		return in, fault.New(fault.Shape, "api.body_unreadable", "The body does not fit this address: "+plainJSON(err)).Because(err)
-	}
-	return in, nil
+	return wire.Decode[T](c.body)
 }
 
 // digest is the SHA-256 of the body, to know a resend.

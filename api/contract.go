@@ -13,6 +13,7 @@ import (
 	"github.com/getkin/kin-openapi/routers"
 
 	"benchtag/internal/fault"
+	"benchtag/internal/wire"
 )
 
 // contract checks requests against the OpenAPI document, by method and the
@@ -101,7 +102,7 @@ func (k *contract) checkBody(c *call, op *openapi3.Operation) error {
 	}
 	value, err := looseJSON(c.body)
 	if err != nil {
-		return notJSON(err)
+		return wire.Broken(err)
 	}
 	options := append(k.doc.GetSchemaValidationOptions(), openapi3.MultiErrors(), openapi3.VisitAsRequest())
 	err = media.Schema.Value.VisitJSON(value, options...)

@@ -10,9 +10,6 @@ import (
 
 // What the tests outside the package reach inside it.
 
-// CheckJSON is checkJSON.
-func CheckJSON(body []byte) error { return checkJSON(body) }
-
 // ReadCursor is readCursor.
 func ReadCursor(text string) (string, bool) { return readCursor(text) }
 
@@ -25,13 +22,8 @@ func ParseVersion(text string) (int64, error) { return parseVersion(text) }
 // StatusOf is statusOf.
 func StatusOf(kind fault.Kind) int { return statusOf(kind) }
 
-// The bounds of a JSON body.
-const (
-	MaxBody   = maxBody
-	MaxDepth  = maxDepth
-	MaxItems  = maxItems
-	MaxString = maxString
-)
+// MaxBody is the most bytes of a JSON body.
+const MaxBody = maxBody
 
 // Probe puts do in the place of the handler of an operation, behind
 // everything that stands before a handler. do gets the body as decoded into a

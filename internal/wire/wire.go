@@ -1,4 +1,9 @@
-package api
+// Package wire reads JSON that can be understood in one way only.
+//
+// It decides whether a body is fit to be decoded at all: every reader must
+// see the same keys, texts and numbers in it. What they mean is for whoever
+// decodes it.
+package wire
 
 import (
 	"bytes"
@@ -16,24 +21,24 @@ import (
 
 // Bounds of every JSON body.
 const (
-	maxDepth  = 32
-	maxItems  = 500
-	maxString = 10_000
+	MaxDepth  = 32
+	MaxItems  = 500
+	MaxString = 10_000
 )
 
-// checkJSON refuses JSON that two readers could understand differently, or
+// Check refuses JSON that two readers could understand differently, or
 // that is out of bounds: invalid UTF-8, half a surrogate pair, NUL, a key
 // twice in any spelling of its letters, anything after the value, more than
 // 32 levels, lists of more than 500, texts of more than 10,000 characters.
-func checkJSON(body []byte) error {
+func Check(body []byte) error {
 	if !utf8.Valid(body) {
-		return shape("api.not_utf8", "The body is not valid UTF-8.")
+		return shape("json.not_utf8", "The body is not valid UTF-8.")
 	}
 	if bytes.HasPrefix(body, []byte("\xef\xbb\xbf")) {
-		return shape("api.byte_order_mark", "Send the body without a byte order mark.")
+		return shape("json.byte_order_mark", "Send the body without a byte order mark.")
 	}
 	if halfSurrogate(body) {
-		return shape("api.half_surrogate", `The body holds half a character (\ud800 to \udfff alone); send whole ones.`)
+		return shape("json.half_surrogate", `The body holds half a character (\ud800 to \udfff alone); send whole ones.`)
 	}
 	d := json.NewDecoder(bytes.NewReader(body))
 	d.UseNumber()
@@ -42,7 +47,7 @@ func checkJSON(body []byte) error {
 	}
 	_, err := d.Token()
 	if !errors.Is(err, io.EOF) {
-		return shape("api.data_after_value", "The body has something after its JSON value; send one value.")
+		return shape("json.data_after_value", "The body has something after its JSON value; send one value.")
 	}
 	return nil
 }
@@ -81,20 +86,21 @@ func escaped(b []byte) rune {
 
 func shape(code, message string) error { return fault.New(fault.Shape, code, message) }
 
-func notJSON(err error) error {
-	return fault.New(fault.Shape, "api.body_not_json", "The body is not JSON: "+plainJSON(err)).Because(err)
+// Broken says that a body is no JSON, and where it is known, why.
+func Broken(err error) error {
+	return fault.New(fault.Shape, "json.body_not_json", "The body is not JSON: "+Plain(err)).Because(err)
 }
 
 // walk reads one value.
 func walk(d *json.Decoder, depth int) error {
 	token, err := d.Token()
 	if err != nil {
-		return notJSON(err)
+		return Broken(err)
 	}
 	switch v := token.(type) {
 	case json.Delim:
-		if depth >= maxDepth {
-			return shape("api.too_deep", "The body is nested more than 32 levels deep.")
+		if depth >= MaxDepth {
+			return shape("json.too_deep", "The body is nested more than 32 levels deep.")
 		}
 		if v == '{' {
 			return walkObject(d, depth)
@@ -113,22 +119,22 @@ func walkObject(d *json.Decoder, depth int) error {
 	for d.More() {
 		token, err := d.Token()
 		if err != nil {
-			return notJSON(err)
+			return Broken(err)
 		}
 		key, _ := token.(string)
 		folded := strings.Map(foldRune, key)
 		if seen[folded] {
-			return fault.Newf(fault.Shape, "api.key_twice", "The key %.60q stands twice; send it once.", key)
+			return fault.Newf(fault.Shape, "json.key_twice", "The key %.60q stands twice; send it once.", key)
 		}
 		if key != strings.ToLower(key) {
-			return fault.Newf(fault.Shape, "api.key_unknown", "There is no key %.60q; keys are in lower case.", key)
+			return fault.Newf(fault.Shape, "json.key_unknown", "There is no key %.60q; keys are in lower case.", key)
 		}
 		if err := checkText(key); err != nil {
 			return err
 		}
 		seen[folded] = true
-		if len(seen) > maxItems {
-			return shape("api.too_many_keys", "An object has more than 500 keys.")
+		if len(seen) > MaxItems {
+			return shape("json.too_many_keys", "An object has more than 500 keys.")
 		}
 		if err := walk(d, depth+1); err != nil {
 			return err
@@ -149,8 +155,8 @@ func foldRune(r rune) rune {
 
 func walkList(d *json.Decoder, depth int) error {
 	for n := 0; d.More(); n++ {
-		if n >= maxItems {
-			return shape("api.list_too_long", "A list has more than 500 items; send less at once.")
+		if n >= MaxItems {
+			return shape("json.list_too_long", "A list has more than 500 items; send less at once.")
 		}
 		if err := walk(d, depth+1); err != nil {
 			return err
@@ -161,17 +167,17 @@ func walkList(d *json.Decoder, depth int) error {
 
 func closeDelim(d *json.Decoder) error {
 	if _, err := d.Token(); err != nil {
-		return notJSON(err)
+		return Broken(err)
 	}
 	return nil
 }
 
 func checkText(text string) error {
 	if strings.ContainsRune(text, 0) {
-		return shape("api.nul", "A text holds the character NUL; leave it out.")
+		return shape("json.nul", "A text holds the character NUL; leave it out.")
 	}
-	if len(text) > maxString && utf8.RuneCountInString(text) > maxString {
-		return shape("api.text_too_long", "A text is longer than 10,000 characters.")
+	if len(text) > MaxString && utf8.RuneCountInString(text) > MaxString {
+		return shape("json.text_too_long", "A text is longer than 10,000 characters.")
 	}
 	return nil
 }
@@ -180,26 +186,42 @@ func checkText(text string) error {
 // API is decimal text.
 func checkNumber(text string) error {
 	if strings.ContainsAny(text, ".eE") || len(text) > 19 {
-		return fault.Newf(fault.Shape, "api.number_not_whole", "The number %.40s is not a whole number written plainly; amounts and measurements are texts.", text)
+		return fault.Newf(fault.Shape, "json.number_not_whole", "The number %.40s is not a whole number written plainly; amounts and measurements are texts.", text)
 	}
 	return nil
 }
 
-// plainJSON says in words what a JSON error means, without Go's own.
-func plainJSON(err error) string {
+// Plain says in words what a JSON error means, without Go's own.
+func Plain(err error) string {
 	var syntax *json.SyntaxError
 	var kind *json.UnmarshalTypeError
 	switch {
 	case errors.As(err, &syntax):
 		return "the syntax is wrong."
+	case errors.As(err, &kind) && kind.Field != "":
+		return "the value of " + kind.Field + " is of the wrong type: " + kind.Value + "."
 	case errors.As(err, &kind):
-		return "a value is of the wrong type."
+		return "a value is of the wrong type: " + kind.Value + "."
 	case errors.Is(err, io.EOF), errors.Is(err, io.ErrUnexpectedEOF):
 		return "it ends early."
 	case strings.Contains(err.Error(), "unknown field"):
-		return "it holds an unknown field."
+		_, name, _ := strings.Cut(err.Error(), "unknown field ")
+		return "it holds an unknown field, " + name + "."
 	}
 	return "it cannot be read."
 }
 
-func asError[T any](err error, target *T) bool { return errors.As(err, target) }
+// Decode reads a checked body into a T. A key that T does not have is an error,
+// and so is a value of another type. Faults: json.* of kind Shape.
+func Decode[T any](body []byte) (T, error) {
+	var v T
+	if err := Check(body); err != nil {
+		return v, err
+	}
+	d := json.NewDecoder(bytes.NewReader(body))
+	d.DisallowUnknownFields()
+	if err := d.Decode(&v); err != nil {
+		return v, fault.New(fault.Shape, "json.body_unreadable", "The body does not fit: "+Plain(err)).Because(err)
+	}
+	return v, nil
+}
