@@ -42,6 +42,7 @@ func (s *Server) routes() []route {
 		s.repairRoutes(),
 		s.moneyRoutes(),
 		s.offerRoutes(),
+		s.reckonRoutes(),
 	)
 }
 

@@ -34,6 +34,7 @@ type commands struct {
 	Demo    demoCommand    `cmd:"" help:"Serve an invented shop with eighteen jobs at every stage, on a fresh database. Nothing needs to be set up."`
 	Migrate migrateCommand `cmd:"" help:"Bring the database up to date; on PostgreSQL also let a role serve from it. Safe to run again. Serve does it by itself on a data folder."`
 	Export  exportCommand  `cmd:"" help:"Write the repair history of a shop, or of one machine, to standard output."`
+	Reckon  reckonCommand  `cmd:"" help:"Let an engine answer: JSON in, value, verdict and working out."`
 	Health  healthCommand  `cmd:"" help:"Ask a running server whether it is alive; exits with 1 if it is not. For containers."`
 	Version versionCommand `cmd:"" help:"Print the version."`
 }
