@@ -113,7 +113,7 @@ type Joint struct {
 	// Stages are the pulls in order; none where there is no data, and then
 	// NoData says where to look.
 	Stages []layout.Stage `json:"stages"`
-	Source *layout.Source `json:"source"` // of the stages
+	Source *layout.Source `json:"source,omitempty"` // of the stages
 	NoData string         `json:"no_data"`
 }
 
