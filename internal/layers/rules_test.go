@@ -146,7 +146,7 @@ var homes = []struct{ module, home, why string }{
 // testModules are what the tests of any package may import: tools, and
 // independent implementations to compare the core with.
 var testModules = []string{
-	"github.com/google/go-cmp", "pgregory.net/rapid", "go.uber.org/goleak",
+	"github.com/google/go-cmp", "pgregory.net/rapid", "go.uber.org/goleak", "github.com/santhosh-tekuri/jsonschema/v6",
 	"gonum.org/v1/gonum", "github.com/cockroachdb/apd/v3", "github.com/bojanz/currency", "golang.org/x/mod/sumdb",
 }
 

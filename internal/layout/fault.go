@@ -120,7 +120,7 @@ func Refusal(faults []Fault) error {
 type place string
 
 func (p place) member(name string) place {
-	return p + "/" + place(strings.NewReplacer("~", "~0", "/", "~1").Replace(name))
+	return p + "/" + place(strings.ReplaceAll(strings.ReplaceAll(name, "~", "~0"), "/", "~1"))
 }
 
 func (p place) item(i int) place { return p + "/" + place(strconv.Itoa(i)) }

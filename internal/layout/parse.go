@@ -1,6 +1,8 @@
 package layout
 
 import (
+	_ "embed" // for the schemas
+
 	"benchtag/internal/fault"
 	"benchtag/internal/wire"
 )
@@ -44,3 +46,19 @@ func format(got, want string) error {
 	return fault.Invalid("layout.format_unknown", "/format",
 		"The document's format is not "+want+"; check that it is of this kind and of this version.")
 }
+
+// mapSchema and sheetSchema are JSON Schemas (draft 2020-12) of the two
+// documents, for whoever writes one elsewhere. They say the form; what only
+// makes sense as a whole is for Check.
+//
+//go:embed map.schema.json
+var mapSchema string
+
+//go:embed limits.schema.json
+var sheetSchema string
+
+// MapSchema gives the JSON Schema of machine maps.
+func MapSchema() string { return mapSchema }
+
+// SheetSchema gives the JSON Schema of limit sheets.
+func SheetSchema() string { return sheetSchema }
