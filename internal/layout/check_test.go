@@ -229,7 +229,7 @@ func TestBrokenSheets(t *testing.T) {
 // TestEveryCodeHasACase keeps the two tables complete.
 func TestEveryCodeHasACase(t *testing.T) {
 	t.Parallel()
-	seen := map[layout.Code]bool{layout.ComponentsMissing: true}
+	seen := map[layout.Code]bool{layout.ComponentsMissing: true, layout.FormatUnknown: true} // these have tests of their own
 	for _, b := range broken {
 		seen[b.code] = true
 	}

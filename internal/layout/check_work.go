@@ -10,7 +10,8 @@ import (
 
 func (c *checker) steps(all []Step) {
 	seen := map[Key]bool{}
-	never, circle := neverPossible(all), inCircle(all)
+	_, rest := Rounds(all)
+	circle := inCircle(all)
 	for i, s := range all {
 		at := at("steps", i)
 		c.key(seen, at.member("key"), s.Key)
@@ -21,7 +22,7 @@ func (c *checker) steps(all []Step) {
 		c.eachOnce(at.member("back_after"), s.BackAfter, c.nameStep)
 		c.eachOnce(at.member("takes_off"), s.TakesOff, c.nameComponent)
 		c.parts(at.member("destroys"), s.Destroys)
-		if never[s.Key] {
+		if slices.Contains(rest, s.Key) {
 			c.add(StepNeverPossible, at.member("needs"), "This step can never be done: what it needs needs it in turn, whichever way is taken.")
 		}
 		if circle[s.Key] {
@@ -39,24 +40,32 @@ func (c *checker) needs(at place, needs [][]Key) {
 	}
 }
 
-// neverPossible gives the steps that no order of work can reach. Those that
-// are known only by a dangling key count as possible, for that is a fault of
-// its own.
-func neverPossible(all []Step) map[Key]bool {
-	left := map[Key]bool{}
-	for _, s := range all {
-		left[s.Key] = true
-	}
-	for again := true; again; {
-		again = false
-		for _, s := range all {
-			if left[s.Key] && met(s.Needs, left) {
-				delete(left, s.Key)
-				again = true
+// Rounds sorts steps by when they can be done first: those of the first round
+// need nothing, those of a later one have an alternative of each need in the
+// rounds before. Rest are those that no order of work can reach. A need that
+// names no known step counts as met, for that is a fault of its own.
+func Rounds(steps []Step) (rounds [][]Key, rest []Key) {
+	left := keySet(steps, func(s Step) Key { return s.Key })
+	for {
+		var round []Key
+		rest = nil
+		for _, s := range steps {
+			switch {
+			case !left[s.Key]:
+			case met(s.Needs, left):
+				round = append(round, s.Key)
+			default:
+				rest = append(rest, s.Key)
 			}
 		}
+		if len(round) == 0 {
+			return rounds, rest
+		}
+		for _, key := range round {
+			delete(left, key)
+		}
+		rounds = append(rounds, round)
 	}
-	return left
 }
 
 // met reports whether each need has an alternative that is not left to do.

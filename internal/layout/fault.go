@@ -12,6 +12,7 @@ type Code string
 
 // The codes of machine maps.
 const (
+	FormatUnknown      Code = "layout.format_unknown" // of ParseMap and ParseSheet, not of Check
 	KeyMalformed       Code = "layout.key_malformed"
 	KeyTwice           Code = "layout.key_twice"
 	NameMissing        Code = "layout.name_missing"
@@ -78,7 +79,7 @@ const (
 // Codes lists every code.
 func Codes() []Code {
 	return []Code{
-		KeyMalformed, KeyTwice, NameMissing, NameTooLong, RevisionMissing, NoticeMissing, ComponentsMissing, WordUnknown,
+		FormatUnknown, KeyMalformed, KeyTwice, NameMissing, NameTooLong, RevisionMissing, NoticeMissing, ComponentsMissing, WordUnknown,
 		SafetyMissing, AssemblyDangling, CompartDangling, ComponentDangling, StepDangling, NodeDangling, PositionUnlikely,
 		MinutesMissing, MinutesOutOfRange, QuantityOutOfRange, WayEmpty, NeedEmpty, StepNeverPossible, BackInCircle,
 		RatingMissing, WidthOutOfRange, BypassUnused, BypassOfNoBarrier, PassageToItself, CircuitEmpty, GroupEmpty,

@@ -43,7 +43,7 @@ func format(got, want string) error {
 	if got == want {
 		return nil
 	}
-	return fault.Invalid("layout.format_unknown", "/format",
+	return fault.Invalid(string(FormatUnknown), "/format",
 		"The document's format is not "+want+"; check that it is of this kind and of this version.")
 }
 

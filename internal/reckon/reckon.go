@@ -67,7 +67,10 @@ func list(lines []string) []string {
 
 // Engines lists every engine by name.
 func Engines() []Engine {
-	return []Engine{accessEngine()}
+	return []Engine{
+		accessEngine(),
+		layoutEngine(),
+	}
 }
 
 // Run lets the named engine answer. Faults: reckon.engine_unknown (NotFound),
