@@ -1,7 +1,6 @@
 package reckon
 
 import (
-	"errors"
 	"fmt"
 	"strings"
 
@@ -80,21 +79,14 @@ func (in layoutIn) documents() (m layout.Map, s layout.Sheet, err error) {
 	return m, s, fault.Invalid("layout.map_missing", "/map", "Give a map to check, or the code of a shipped one in shipped.")
 }
 
-// shippedMap finds a shipped map, for any engine that takes one by its code.
+// shippedMap finds a shipped map; pointer says where its code stands.
 func shippedMap(pointer string, code layout.Key) (layout.Map, error) {
-	maps, _, err := layout.Shipped()
-	if err != nil {
-		return layout.Map{}, fault.New(fault.Internal, "layout.shipped_unreadable", "A shipped map cannot be read.").Because(err)
+	m, known, err := layout.ShippedMap(code)
+	if err == nil && !known {
+		err = fault.Invalid("layout.map_unknown", pointer,
+			fmt.Sprintf("There is no shipped map %.70q; there are %s.", string(code), strings.Join(shippedCodes(), ", ")))
 	}
-	codes := make([]string, len(maps))
-	for i, m := range maps {
-		if m.Code == code {
-			return m, nil
-		}
-		codes[i] = string(m.Code)
-	}
-	return layout.Map{}, fault.Invalid("layout.map_unknown", pointer,
-		fmt.Sprintf("There is no shipped map %.70q; there are %s.", string(code), strings.Join(codes, ", ")))
+	return m, err
 }
 
 // shippedSheet finds the example sheet of a shipped map; an empty one where
@@ -102,27 +94,10 @@ func shippedMap(pointer string, code layout.Key) (layout.Map, error) {
 func shippedSheet(code layout.Key) (layout.Sheet, error) {
 	_, sheets, err := layout.Shipped()
 	if err != nil {
-		return layout.Sheet{}, fault.New(fault.Internal, "layout.shipped_unreadable", "A shipped sheet cannot be read.").Because(err)
+		return layout.Sheet{}, err
 	}
 	s, _ := layout.Match(sheets, layout.Machine{Map: code})
 	return s, nil
-}
-
-// compiledMap compiles the map an engine was given: inline, or by the code of
-// a shipped one. Pointers of faults start at the member /map.
-func compiledMap(inline *layout.Map, shipped layout.Key) (*layout.Compiled, error) {
-	m, _, err := layoutIn{Map: inline, Shipped: shipped}.documents()
-	if err != nil {
-		return nil, err
-	}
-	c, err := layout.Compile(m)
-	var f *fault.Error
-	if errors.As(err, &f) {
-		for i := range f.Fields {
-			f.Fields[i].Pointer = "/map" + f.Fields[i].Pointer
-		}
-	}
-	return c, err
 }
 
 // found adds the faults of one document, with pointers into the input.
