@@ -11,6 +11,7 @@ import (
 	"net/http"
 	"net/http/httptest"
 	"net/url"
+	"os"
 	"path/filepath"
 	"strings"
 	"testing"
@@ -145,11 +146,23 @@ func (r *rig) settle(tx app.Tx) error {
 	}
 	return errors.Join(
 		change(tx, &shop.Tablet{}, r.mine.IDs["tablets"], func(n *shop.Tablet) { n.SecretHash, n.RevokedAt = app.HashText("device"), nil }),
-		change(tx, &shop.Measurement{}, r.mine.IDs["measurements"], func(n *shop.Measurement) { n.Readings, n.Inputs = []byte("[]"), []byte("{}") }),
+		change(tx, &shop.Measurement{}, r.mine.IDs["measurements"], func(n *shop.Measurement) { n.Inputs, n.Verdict = []byte("{}"), "within" }),
+		change(tx, &shop.Finding{}, r.mine.IDs["findings"], func(n *shop.Finding) { n.Debris = nil }),
+		change(tx, &shop.Layout{}, r.mine.IDs["layouts"], func(n *shop.Layout) { n.Document = exampleDocument("example.map.json") }),
+		change(tx, &shop.LimitSheet{}, r.mine.IDs["limit_sheets"], func(n *shop.LimitSheet) { n.Document = exampleDocument("example.limits.json") }),
 		change(tx, &shop.Scope{}, r.mine.IDs["scopes"], func(n *shop.Scope) { n.LineIDs = []string{r.mine.IDs["lines"]} }),
 		change(tx, &shop.Bill{}, r.mine.IDs["bills"], func(n *shop.Bill) { n.JobIDs, n.Document = []string{r.mine.IDs["jobs"]}, []byte("{}") }),
 		change(tx, &shop.Offer{}, r.mine.IDs["offers"], func(n *shop.Offer) { n.ScopeIDs, n.Document = []string{r.mine.IDs["scopes"]}, []byte("{}") }),
 	)
+}
+
+// exampleDocument reads one of the small example documents of package layout.
+func exampleDocument(name string) []byte {
+	text, err := os.ReadFile(filepath.Join("..", "internal", "layout", "testdata", name))
+	if err != nil {
+		panic(err)
+	}
+	return text
 }
 
 func change[P app.Noun](tx app.Tx, row P, id string, fn func(P)) error {

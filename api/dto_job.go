@@ -7,24 +7,25 @@ import (
 
 // JobIn is what a client sends of a job.
 type JobIn struct {
-	Title              string  `json:"title"`
-	Kind               string  `json:"kind"`
-	EarlierJobID       *string `json:"earlier_job_id"`
-	DiagnosisFree      bool    `json:"diagnosis_free"`
-	NothingCameOff     string  `json:"nothing_came_off"`
-	EngineOpened       bool    `json:"engine_opened"`
-	PressureInQuestion bool    `json:"pressure_in_question"`
-	OilOut             bool    `json:"oil_out"`
-	CircuitOpen        bool    `json:"circuit_open"`
-	TeardownWanted     bool    `json:"teardown_wanted"`
-	NoBillBecause      string  `json:"no_bill_because"`
-	NotRunBecause      string  `json:"not_run_because"`
-	NotRunState        string  `json:"not_run_state"`
-	DebrisInQuestion   bool    `json:"debris_in_question"`
-	AsFoundWaived      string  `json:"as_found_waived"`
-	CauseUndetermined  string  `json:"cause_undetermined"`
-	DepositAsked       *Money  `json:"deposit_asked"`
-	ClaimPossible      bool    `json:"claim_possible"`
+	Title              string   `json:"title"`
+	Kind               string   `json:"kind"`
+	EarlierJobID       *string  `json:"earlier_job_id"`
+	DiagnosisFree      bool     `json:"diagnosis_free"`
+	NothingCameOff     string   `json:"nothing_came_off"`
+	EngineOpened       bool     `json:"engine_opened"`
+	PressureInQuestion bool     `json:"pressure_in_question"`
+	OilOut             bool     `json:"oil_out"`
+	CircuitOpen        bool     `json:"circuit_open"`
+	TeardownWanted     bool     `json:"teardown_wanted"`
+	NoBillBecause      string   `json:"no_bill_because"`
+	NotRunBecause      string   `json:"not_run_because"`
+	NotRunState        string   `json:"not_run_state"`
+	DebrisInQuestion   bool     `json:"debris_in_question"`
+	AsFoundWaived      string   `json:"as_found_waived"`
+	CauseUndetermined  string   `json:"cause_undetermined"`
+	DepositAsked       *Money   `json:"deposit_asked"`
+	ClaimPossible      bool     `json:"claim_possible"`
+	StepsDone          []string `json:"steps_done"`
 }
 
 // onto puts what the client sent onto a record; the rest of it stays.
@@ -47,49 +48,54 @@ func (in JobIn) onto(c *conv, n *shop.Job) {
 	n.CauseUndetermined = in.CauseUndetermined
 	n.DepositAsked = c.moneyOpt("/deposit_asked", in.DepositAsked)
 	n.ClaimPossible = in.ClaimPossible
+	n.StepsDone = list(in.StepsDone)
 }
 
 // JobView is a job as clients see it.
 type JobView struct {
-	ID                 string  `json:"id"`
-	Version            int64   `json:"version"`
-	WorkOrderID        string  `json:"work_order_id"`
-	Title              string  `json:"title"`
-	Kind               string  `json:"kind"`
-	Stage              string  `json:"stage"`
-	StageSince         string  `json:"stage_since"`
-	NotRun             bool    `json:"not_run"`
-	EarlierJobID       *string `json:"earlier_job_id"`
-	DiagnosisFree      bool    `json:"diagnosis_free"`
-	OpenedUp           bool    `json:"opened_up"`
-	NothingCameOff     string  `json:"nothing_came_off"`
-	EngineOpened       bool    `json:"engine_opened"`
-	PressureInQuestion bool    `json:"pressure_in_question"`
-	OilOut             bool    `json:"oil_out"`
-	CircuitOpen        bool    `json:"circuit_open"`
-	TeardownWanted     bool    `json:"teardown_wanted"`
-	NoBillBecause      string  `json:"no_bill_because"`
-	NotRunBecause      string  `json:"not_run_because"`
-	NotRunState        string  `json:"not_run_state"`
-	DebrisInQuestion   bool    `json:"debris_in_question"`
-	AsFoundWaived      string  `json:"as_found_waived"`
-	CauseUndetermined  string  `json:"cause_undetermined"`
-	DepositAsked       *Money  `json:"deposit_asked"`
-	ClaimPossible      bool    `json:"claim_possible"`
-	CreatedAt          string  `json:"created_at"`
-	UpdatedAt          string  `json:"updated_at"`
+	ID                 string   `json:"id"`
+	Version            int64    `json:"version"`
+	WorkOrderID        string   `json:"work_order_id"`
+	Title              string   `json:"title"`
+	Kind               string   `json:"kind"`
+	Stage              string   `json:"stage"`
+	StageSince         string   `json:"stage_since"`
+	NotRun             bool     `json:"not_run"`
+	EarlierJobID       *string  `json:"earlier_job_id"`
+	LayoutID           *string  `json:"layout_id"`
+	LimitSheetID       *string  `json:"limit_sheet_id"`
+	DiagnosisFree      bool     `json:"diagnosis_free"`
+	OpenedUp           bool     `json:"opened_up"`
+	NothingCameOff     string   `json:"nothing_came_off"`
+	EngineOpened       bool     `json:"engine_opened"`
+	PressureInQuestion bool     `json:"pressure_in_question"`
+	OilOut             bool     `json:"oil_out"`
+	CircuitOpen        bool     `json:"circuit_open"`
+	TeardownWanted     bool     `json:"teardown_wanted"`
+	NoBillBecause      string   `json:"no_bill_because"`
+	NotRunBecause      string   `json:"not_run_because"`
+	NotRunState        string   `json:"not_run_state"`
+	DebrisInQuestion   bool     `json:"debris_in_question"`
+	AsFoundWaived      string   `json:"as_found_waived"`
+	CauseUndetermined  string   `json:"cause_undetermined"`
+	DepositAsked       *Money   `json:"deposit_asked"`
+	ClaimPossible      bool     `json:"claim_possible"`
+	StepsDone          []string `json:"steps_done"`
+	CreatedAt          string   `json:"created_at"`
+	UpdatedAt          string   `json:"updated_at"`
 }
 
 func jobView(cur money.Currency, n shop.Job) JobView {
 	return JobView{
 		ID: string(n.ID), Version: n.Version,
-		WorkOrderID:        string(n.WorkOrderID),
-		Title:              n.Title,
-		Kind:               string(n.Kind),
-		Stage:              string(n.Stage),
-		StageSince:         instantView(n.StageSince),
-		NotRun:             n.NotRun,
-		EarlierJobID:       orNull(n.EarlierJobID),
+		WorkOrderID:  string(n.WorkOrderID),
+		Title:        n.Title,
+		Kind:         string(n.Kind),
+		Stage:        string(n.Stage),
+		StageSince:   instantView(n.StageSince),
+		NotRun:       n.NotRun,
+		EarlierJobID: orNull(n.EarlierJobID),
+		LayoutID:     orNull(n.LayoutID), LimitSheetID: orNull(n.LimitSheetID),
 		DiagnosisFree:      n.DiagnosisFree,
 		OpenedUp:           n.OpenedUp,
 		NothingCameOff:     n.NothingCameOff,
@@ -106,6 +112,7 @@ func jobView(cur money.Currency, n shop.Job) JobView {
 		CauseUndetermined:  n.CauseUndetermined,
 		DepositAsked:       moneyOptView(cur, n.DepositAsked),
 		ClaimPossible:      n.ClaimPossible,
+		StepsDone:          list(n.StepsDone),
 		CreatedAt:          instantView(n.CreatedAt), UpdatedAt: instantView(n.UpdatedAt),
 	}
 }
@@ -295,27 +302,28 @@ func asFoundView(cur money.Currency, n shop.AsFound) AsFoundView {
 
 // FindingIn is what a client sends of a finding.
 type FindingIn struct {
-	ComplaintID      *string  `json:"complaint_id"`
-	Component        string   `json:"component"`
-	Members          []string `json:"members"`
-	LookedAtGrade    *int64   `json:"looked_at_grade"`
-	DamageMode       string   `json:"damage_mode"`
-	Pieces           string   `json:"pieces"`
-	InPieces         bool     `json:"in_pieces"`
-	LaidOut          bool     `json:"laid_out"`
-	FirstCause       bool     `json:"first_cause"`
-	CausedByID       *string  `json:"caused_by_id"`
-	SafeToRide       string   `json:"safe_to_ride"`
-	Advised          string   `json:"advised"`
-	WatchAt          string   `json:"watch_at"`
-	ReachedByDebris  bool     `json:"reached_by_debris"`
-	NotLookedBecause string   `json:"not_looked_because"`
-	EvidenceBecause  string   `json:"evidence_because"`
-	Note             string   `json:"note"`
-	DangerOutcome    string   `json:"danger_outcome"`
-	DangerWarning    string   `json:"danger_warning"`
-	DangerWitness    string   `json:"danger_witness"`
-	CapturedAt       *string  `json:"captured_at"`
+	ComplaintID      *string          `json:"complaint_id"`
+	Component        string           `json:"component"`
+	Members          []string         `json:"members"`
+	LookedAtGrade    *int64           `json:"looked_at_grade"`
+	DamageMode       string           `json:"damage_mode"`
+	Pieces           string           `json:"pieces"`
+	InPieces         bool             `json:"in_pieces"`
+	LaidOut          bool             `json:"laid_out"`
+	FirstCause       bool             `json:"first_cause"`
+	CausedByID       *string          `json:"caused_by_id"`
+	SafeToRide       string           `json:"safe_to_ride"`
+	Advised          string           `json:"advised"`
+	WatchAt          string           `json:"watch_at"`
+	ReachedByDebris  bool             `json:"reached_by_debris"`
+	NotLookedBecause string           `json:"not_looked_because"`
+	EvidenceBecause  string           `json:"evidence_because"`
+	Note             string           `json:"note"`
+	Debris           *FindingDebrisIn `json:"debris"`
+	DangerOutcome    string           `json:"danger_outcome"`
+	DangerWarning    string           `json:"danger_warning"`
+	DangerWitness    string           `json:"danger_witness"`
+	CapturedAt       *string          `json:"captured_at"`
 }
 
 // onto puts what the client sent onto a record; the rest of it stays.
@@ -337,6 +345,7 @@ func (in FindingIn) onto(c *conv, n *shop.Finding) {
 	n.NotLookedBecause = in.NotLookedBecause
 	n.EvidenceBecause = in.EvidenceBecause
 	n.Note = in.Note
+	n.Debris = c.debris("/debris", in.Debris)
 	n.DangerOutcome = shop.DangerOutcome(in.DangerOutcome)
 	n.DangerWarning = in.DangerWarning
 	n.DangerWitness = in.DangerWitness
@@ -345,33 +354,35 @@ func (in FindingIn) onto(c *conv, n *shop.Finding) {
 
 // FindingView is a finding as clients see it.
 type FindingView struct {
-	ID               string   `json:"id"`
-	Version          int64    `json:"version"`
-	WorkOrderID      string   `json:"work_order_id"`
-	JobID            string   `json:"job_id"`
-	ComplaintID      *string  `json:"complaint_id"`
-	Component        string   `json:"component"`
-	Members          []string `json:"members"`
-	LookedAtGrade    *int64   `json:"looked_at_grade"`
-	MeasuredGrade    *int64   `json:"measured_grade"`
-	EffectiveGrade   *int64   `json:"effective_grade"`
-	DamageMode       string   `json:"damage_mode"`
-	Pieces           string   `json:"pieces"`
-	InPieces         bool     `json:"in_pieces"`
-	LaidOut          bool     `json:"laid_out"`
-	FirstCause       bool     `json:"first_cause"`
-	CausedByID       *string  `json:"caused_by_id"`
-	SafeToRide       string   `json:"safe_to_ride"`
-	Advised          string   `json:"advised"`
-	WatchAt          string   `json:"watch_at"`
-	ReachedByDebris  bool     `json:"reached_by_debris"`
-	NotLookedBecause string   `json:"not_looked_because"`
-	EvidenceBecause  string   `json:"evidence_because"`
-	Note             string   `json:"note"`
-	DangerOutcome    string   `json:"danger_outcome"`
-	DangerWarning    string   `json:"danger_warning"`
-	DangerWitness    string   `json:"danger_witness"`
-	DangerAt         *string  `json:"danger_at"`
+	ID               string         `json:"id"`
+	Version          int64          `json:"version"`
+	WorkOrderID      string         `json:"work_order_id"`
+	JobID            string         `json:"job_id"`
+	ComplaintID      *string        `json:"complaint_id"`
+	Component        string         `json:"component"`
+	Name             string         `json:"name"`
+	Members          []string       `json:"members"`
+	LookedAtGrade    *int64         `json:"looked_at_grade"`
+	MeasuredGrade    *int64         `json:"measured_grade"`
+	EffectiveGrade   *int64         `json:"effective_grade"`
+	DamageMode       string         `json:"damage_mode"`
+	Pieces           string         `json:"pieces"`
+	InPieces         bool           `json:"in_pieces"`
+	LaidOut          bool           `json:"laid_out"`
+	FirstCause       bool           `json:"first_cause"`
+	CausedByID       *string        `json:"caused_by_id"`
+	SafeToRide       string         `json:"safe_to_ride"`
+	Advised          string         `json:"advised"`
+	WatchAt          string         `json:"watch_at"`
+	ReachedByDebris  bool           `json:"reached_by_debris"`
+	NotLookedBecause string         `json:"not_looked_because"`
+	EvidenceBecause  string         `json:"evidence_because"`
+	Note             string         `json:"note"`
+	Debris           *FindingDebris `json:"debris"`
+	DangerOutcome    string         `json:"danger_outcome"`
+	DangerWarning    string         `json:"danger_warning"`
+	DangerWitness    string         `json:"danger_witness"`
+	DangerAt         *string        `json:"danger_at"`
 	StruckView
 	OriginView
 	CreatedAt string `json:"created_at"`
@@ -385,6 +396,7 @@ func findingView(cur money.Currency, n shop.Finding) FindingView {
 		JobID:            string(n.JobID),
 		ComplaintID:      orNull(n.ComplaintID),
 		Component:        n.Component,
+		Name:             n.Called(),
 		Members:          texts(n.Members),
 		LookedAtGrade:    n.LookedAtGrade,
 		MeasuredGrade:    n.MeasuredGrade,
@@ -402,6 +414,7 @@ func findingView(cur money.Currency, n shop.Finding) FindingView {
 		NotLookedBecause: n.NotLookedBecause,
 		EvidenceBecause:  n.EvidenceBecause,
 		Note:             n.Note,
+		Debris:           debrisView(n.Debris),
 		DangerOutcome:    string(n.DangerOutcome),
 		DangerWarning:    n.DangerWarning,
 		DangerWitness:    n.DangerWitness,

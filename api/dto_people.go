@@ -62,16 +62,17 @@ func customerView(cur money.Currency, n shop.Customer) CustomerView {
 
 // MachineIn is what a client sends of a machine.
 type MachineIn struct {
-	CustomerID  string `json:"customer_id"`
-	VIN         string `json:"vin"`
-	FrameNumber string `json:"frame_number"`
-	Plate       string `json:"plate"`
-	Make        string `json:"make"`
-	Model       string `json:"model"`
-	Year        *int64 `json:"year"`
-	Market      string `json:"market"`
-	Colour      string `json:"colour"`
-	Note        string `json:"note"`
+	CustomerID  string  `json:"customer_id"`
+	VIN         string  `json:"vin"`
+	FrameNumber string  `json:"frame_number"`
+	Plate       string  `json:"plate"`
+	Make        string  `json:"make"`
+	Model       string  `json:"model"`
+	Year        *int64  `json:"year"`
+	Market      string  `json:"market"`
+	Colour      string  `json:"colour"`
+	LayoutID    *string `json:"layout_id"`
+	Note        string  `json:"note"`
 }
 
 // onto puts what the client sent onto a record; the rest of it stays.
@@ -85,26 +86,28 @@ func (in MachineIn) onto(c *conv, n *shop.Machine) {
 	n.Year = in.Year
 	n.Market = in.Market
 	n.Colour = in.Colour
+	n.LayoutID = shop.LayoutID(text(in.LayoutID))
 	n.Note = in.Note
 }
 
 // MachineView is a machine as clients see it.
 type MachineView struct {
-	ID          string `json:"id"`
-	Version     int64  `json:"version"`
-	CustomerID  string `json:"customer_id"`
-	VIN         string `json:"vin"`
-	VINVerdict  string `json:"vin_verdict"`
-	FrameNumber string `json:"frame_number"`
-	Plate       string `json:"plate"`
-	Make        string `json:"make"`
-	Model       string `json:"model"`
-	Year        *int64 `json:"year"`
-	Market      string `json:"market"`
-	Colour      string `json:"colour"`
-	Note        string `json:"note"`
-	CreatedAt   string `json:"created_at"`
-	UpdatedAt   string `json:"updated_at"`
+	ID          string  `json:"id"`
+	Version     int64   `json:"version"`
+	CustomerID  string  `json:"customer_id"`
+	VIN         string  `json:"vin"`
+	VINVerdict  string  `json:"vin_verdict"`
+	FrameNumber string  `json:"frame_number"`
+	Plate       string  `json:"plate"`
+	Make        string  `json:"make"`
+	Model       string  `json:"model"`
+	Year        *int64  `json:"year"`
+	Market      string  `json:"market"`
+	Colour      string  `json:"colour"`
+	LayoutID    *string `json:"layout_id"`
+	Note        string  `json:"note"`
+	CreatedAt   string  `json:"created_at"`
+	UpdatedAt   string  `json:"updated_at"`
 }
 
 func machineView(cur money.Currency, n shop.Machine) MachineView {
@@ -120,6 +123,7 @@ func machineView(cur money.Currency, n shop.Machine) MachineView {
 		Year:        n.Year,
 		Market:      n.Market,
 		Colour:      n.Colour,
+		LayoutID:    orNull(n.LayoutID),
 		Note:        n.Note,
 		CreatedAt:   instantView(n.CreatedAt), UpdatedAt: instantView(n.UpdatedAt),
 	}

@@ -311,15 +311,16 @@ func roadTestView(cur money.Currency, n shop.RoadTest) RoadTestView {
 
 // DebrisCheckIn is what a client sends of a debris check.
 type DebrisCheckIn struct {
-	Moment       string  `json:"moment"`
-	Sampled      string  `json:"sampled"`
-	Amount       string  `json:"amount"`
-	CoarseNew    bool    `json:"coarse_new"`
-	Falling      bool    `json:"falling"`
-	NextOn       *string `json:"next_on"`
-	NextDistance string  `json:"next_distance"`
-	Note         string  `json:"note"`
-	CapturedAt   *string `json:"captured_at"`
+	Moment       string          `json:"moment"`
+	Sampled      string          `json:"sampled"`
+	Amount       string          `json:"amount"`
+	CoarseNew    bool            `json:"coarse_new"`
+	Falling      bool            `json:"falling"`
+	NextOn       *string         `json:"next_on"`
+	NextDistance string          `json:"next_distance"`
+	Note         string          `json:"note"`
+	Entries      []DebrisEntryIn `json:"entries"`
+	CapturedAt   *string         `json:"captured_at"`
 }
 
 // onto puts what the client sent onto a record; the rest of it stays.
@@ -332,23 +333,27 @@ func (in DebrisCheckIn) onto(c *conv, n *shop.DebrisCheck) {
 	n.NextOn = c.dateOpt("/next_on", in.NextOn)
 	n.NextDistance = in.NextDistance
 	n.Note = in.Note
+	n.Entries = c.entries("/entries", in.Entries)
 	n.CapturedAt = c.instantOpt("/captured_at", in.CapturedAt)
 }
 
 // DebrisCheckView is a debris check as clients see it.
 type DebrisCheckView struct {
-	ID           string  `json:"id"`
-	Version      int64   `json:"version"`
-	WorkOrderID  string  `json:"work_order_id"`
-	JobID        string  `json:"job_id"`
-	Moment       string  `json:"moment"`
-	Sampled      string  `json:"sampled"`
-	Amount       string  `json:"amount"`
-	CoarseNew    bool    `json:"coarse_new"`
-	Falling      bool    `json:"falling"`
-	NextOn       *string `json:"next_on"`
-	NextDistance string  `json:"next_distance"`
-	Note         string  `json:"note"`
+	ID           string        `json:"id"`
+	Version      int64         `json:"version"`
+	WorkOrderID  string        `json:"work_order_id"`
+	JobID        string        `json:"job_id"`
+	Moment       string        `json:"moment"`
+	Sampled      string        `json:"sampled"`
+	Amount       string        `json:"amount"`
+	CoarseNew    bool          `json:"coarse_new"`
+	Falling      bool          `json:"falling"`
+	NextOn       *string       `json:"next_on"`
+	NextDistance string        `json:"next_distance"`
+	Note         string        `json:"note"`
+	Entries      []DebrisEntry `json:"entries"`
+	Verdict      string        `json:"verdict"`
+	Asks         []string      `json:"asks"`
 	StruckView
 	OriginView
 	CreatedAt string `json:"created_at"`
@@ -368,8 +373,9 @@ func debrisCheckView(cur money.Currency, n shop.DebrisCheck) DebrisCheckView {
 		NextOn:       dateView(n.NextOn),
 		NextDistance: n.NextDistance,
 		Note:         n.Note,
-		StruckView:   struckView(n.Struck),
-		OriginView:   originView(n.Origin),
-		CreatedAt:    instantView(n.CreatedAt), UpdatedAt: instantView(n.UpdatedAt),
+		Entries:      entriesView(n.Entries), Verdict: n.Verdict, Asks: list(n.Asks),
+		StruckView: struckView(n.Struck),
+		OriginView: originView(n.Origin),
+		CreatedAt:  instantView(n.CreatedAt), UpdatedAt: instantView(n.UpdatedAt),
 	}
 }

@@ -57,7 +57,7 @@ func rolesAtEveryRoute(t *testing.T, r *rig) {
 
 // tableOf says of which table a path's {id} is, by the noun before it.
 var tableOf = map[string]string{
-	"intake-facts": "work_orders", "offers": "offers", "moves": "jobs", "sessions": "sessions",
+	"machine-maps": "layouts", "intake-facts": "work_orders", "offers": "offers", "moves": "jobs", "sessions": "sessions",
 }
 
 var pathNoun = regexp.MustCompile(`/([a-z-]+)/\{(\w+)\}`)

@@ -43,6 +43,8 @@ func (s *Server) routes() []route {
 		s.moneyRoutes(),
 		s.offerRoutes(),
 		s.reckonRoutes(),
+		s.mapRoutes(),
+		s.engineRoutes(),
 	)
 }
 

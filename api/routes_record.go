@@ -19,6 +19,8 @@ func (s *Server) recordRoutes() []route {
 			put: (*app.App).PutAsFound, strike: (*app.App).StrikeAsFound, onto: AsFoundIn.onto, view: asFoundView}),
 		routesOf(record[shop.Finding, FindingIn, FindingView]{path: "findings", one: "Finding", all: "Findings",
 			put: (*app.App).PutFinding, strike: (*app.App).StrikeFinding, onto: FindingIn.onto, view: findingView}),
+		routesOf(record[shop.Measurement, MeasurementIn, MeasurementView]{path: "measurements", one: "Measurement", all: "Measurements",
+			put: (*app.App).PutMeasurement, strike: (*app.App).StrikeMeasurement, onto: MeasurementIn.onto, view: measurementView}),
 		routesOf(record[shop.Tag, TagIn, TagView]{path: "tags", one: "Tag", all: "Tags",
 			put: (*app.App).PutTag, strike: (*app.App).StrikeTag, onto: TagIn.onto, view: tagView}),
 		routesOf(record[shop.Line, LineIn, LineView]{path: "lines", one: "Line", all: "Lines",

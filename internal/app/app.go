@@ -74,6 +74,7 @@ type Options struct {
 type App struct {
 	Options
 	setup setupOffer
+	maps  mapBook
 }
 
 // New checks that every port is there.

@@ -98,7 +98,7 @@ func (d *dossier) mended(f shop.Finding) bool {
 // findingFacts is what a finding says by itself.
 func findingFacts(f shop.Finding) flow.Finding {
 	one := flow.Finding{
-		Row: flow.Row{ID: string(f.ID), Name: f.Component}, Struck: f.IsStruck(),
+		Row: flow.Row{ID: string(f.ID), Name: f.Called()}, Struck: f.IsStruck(),
 		Graded: f.EffectiveGrade != nil, Reason: f.EvidenceBecause,
 		Broken: f.InPieces, LaidOut: f.LaidOut, PieceMissing: f.Pieces == shop.PiecesMissing,
 		Dangerous: f.SafeToRide == shop.YesNoNo, Settled: settlementOf(f.DangerOutcome),
@@ -159,7 +159,7 @@ func (d *dossier) reachedOf(j shop.Job) []flow.Reached {
 	var out []flow.Reached
 	for _, f := range unstruck(d.findings[j.ID]) {
 		if f.ReachedByDebris {
-			out = append(out, flow.Reached{Row: flow.Row{ID: string(f.ID), Name: f.Component},
+			out = append(out, flow.Reached{Row: flow.Row{ID: string(f.ID), Name: f.Called()},
 				LookedAt: f.LookedAtGrade != nil || f.MeasuredGrade != nil, Disclosed: f.NotLookedBecause})
 		}
 	}

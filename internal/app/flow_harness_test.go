@@ -309,7 +309,7 @@ func (s *flowShop) photo(of shop.FindingID, stored *time.Time) {
 
 func (s *flowShop) measurement(of shop.FindingID, fill func(*shop.Measurement)) {
 	s.t.Helper()
-	m := shop.Measurement{ID: shop.MeasurementID(s.src.ID()), OfJob: s.of(), Origin: s.made(), FindingID: of, Point: "slot width", Readings: []byte("[]"), Inputs: []byte("{}")}
+	m := shop.Measurement{ID: shop.MeasurementID(s.src.ID()), OfJob: s.of(), Origin: s.made(), FindingID: of, Point: "slot width", Inputs: []byte("{}")}
 	fill(&m)
 	s.insert(&m)
 }

@@ -114,6 +114,11 @@ func TestSheetFor(t *testing.T) {
 		{ID: "old", Revision: 1, YearTo: n(1999)}, {ID: "new", Revision: 1, YearFrom: n(2000)},
 		{ID: "newer", Revision: 2, YearFrom: n(2000)}, {ID: "any", Revision: 1},
 	}
+	for i := range sheets {
+		sheets[i].MapCode, sheets[i].Make, sheets[i].Model = "twin", "Varga", "Tourist 500"
+	}
+	foreign := shop.LimitSheet{ID: "foreign", MapCode: "twin", Revision: 9, Make: "Orrin", Model: "Marlin 650"}
+	example := shop.LimitSheet{ID: "example", MapCode: "twin", Revision: 3, Example: true}
 	tests := []struct {
 		name   string
 		year   *int64
@@ -125,9 +130,12 @@ func TestSheetFor(t *testing.T) {
 		{"unknown year takes no sheet of certain years", nil, sheets, "any"},
 		{"none fits", nil, sheets[:3], ""},
 		{"none there", n(2005), nil, ""},
+		{"another machine's", n(2005), []shop.LimitSheet{foreign}, ""},
+		{"an example where nothing better is", n(2005), []shop.LimitSheet{foreign, example}, "example"},
+		{"no example where something better is", n(2005), []shop.LimitSheet{example, sheets[3]}, "any"},
 	}
 	for _, tt := range tests {
-		if got := app.SheetFor(tt.year, tt.sheets); got != tt.want {
+		if got := app.SheetFor("twin", shop.Machine{Make: "Varga", Model: "Tourist 500", Year: tt.year}, tt.sheets); got != tt.want {
 			t.Errorf("%s: %q, want %q", tt.name, got, tt.want)
 		}
 	}

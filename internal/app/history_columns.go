@@ -122,7 +122,7 @@ func complaintCells() []historyCell {
 
 func findingCells() []historyCell {
 	return []historyCell{
-		cell("finding_component", "component or named group", ofFinding(func(f *shop.Finding) string { return f.Component })),
+		cell("finding_component", "component or named group", ofFinding(func(f *shop.Finding) string { return f.Called() })),
 		cell("finding_grade", "condition: 0 as new, 1 serviceable, 2 near limit, 3 beyond limit, 4 failed; empty: not graded", ofFinding(func(f *shop.Finding) string { return whole(f.EffectiveGrade) })),
 		cell("finding_damage", "how it failed", ofFinding(func(f *shop.Finding) string { return string(f.DamageMode) })),
 		cell("finding_first_cause", "yes: where the trouble began", ofFinding(func(f *shop.Finding) string { return yesNo(f.FirstCause) })),

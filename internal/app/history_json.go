@@ -99,7 +99,7 @@ func jsonJob(books historyBooks, row *HistoryRow) historyJob {
 		out.Complaints = append(out.Complaints, historyComplaint{ID: c.ID, Words: c.Words, Symptom: c.Symptom, Answer: c.Answer, Again: c.Again, Struck: c.StruckReason})
 	}
 	for _, f := range row.Findings {
-		out.Findings = append(out.Findings, historyFinding{ID: f.ID, Component: f.Component, Grade: f.EffectiveGrade, Damage: f.DamageMode,
+		out.Findings = append(out.Findings, historyFinding{ID: f.ID, Component: f.Called(), Grade: f.EffectiveGrade, Damage: f.DamageMode,
 			FirstCause: f.FirstCause, SafeToRide: f.SafeToRide, Advised: f.Advised, Note: f.Note, Struck: f.StruckReason})
 	}
 	for i := range row.Lines {

@@ -2,10 +2,10 @@ package app
 
 import (
 	"context"
-	"slices"
 
 	"benchtag/internal/auth"
 	"benchtag/internal/fault"
+	"benchtag/internal/layout"
 	"benchtag/internal/shop"
 )
 
@@ -17,8 +17,8 @@ func (a *App) AddJob(ctx context.Context, who auth.Principal, order shop.WorkOrd
 		fill(&job)
 		job.Row = shop.Row{}
 		job.ID, job.WorkOrderID = shop.JobID(a.Source.ID()), order.ID
-		job.Stage, job.StageSince = shop.StageIntake, c.Now()
-		job.NotRun, job.OpenedUp = false, false
+		job.NotRun, job.OpenedUp, job.Stages = false, false, nil
+		job.Enter(shop.StageIntake, c.Now())
 		if err := checkJob(c, *order, job); err != nil {
 			return err
 		}
@@ -76,33 +76,38 @@ func pin(tx Tx, order shop.WorkOrder, job *shop.Job) error {
 	if job.LayoutID == "" {
 		job.LayoutID = machine.LayoutID
 	}
-	if job.LimitSheetID != "" || machine.Make == "" || machine.Model == "" {
+	if job.LayoutID == "" || job.LimitSheetID != "" {
 		return nil
 	}
-	sheets, err := list[shop.LimitSheet](tx, By{"make": machine.Make, "model": machine.Model})
+	m, err := load[shop.Layout](tx, string(job.LayoutID))
 	if err != nil {
 		return err
 	}
-	job.LimitSheetID = sheetFor(machine.Year, sheets)
+	sheets, err := list[shop.LimitSheet](tx, By{"map_code": m.Code})
+	if err != nil {
+		return err
+	}
+	job.LimitSheetID = sheetFor(m.Code, machine, sheets)
 	return nil
 }
 
-// sheetFor picks the newest edition of the sheets that hold for the year. A
-// sheet for certain years does not hold for a machine of unknown year.
-func sheetFor(year *int64, sheets []shop.LimitSheet) shop.LimitSheetID {
-	fits := slices.DeleteFunc(slices.Clone(sheets), func(s shop.LimitSheet) bool {
-		if year == nil {
-			return s.YearFrom != nil || s.YearTo != nil
-		}
-		return s.YearFrom != nil && *year < *s.YearFrom || s.YearTo != nil && *year > *s.YearTo
-	})
-	var best shop.LimitSheet
-	for _, s := range fits {
-		if best.ID == "" || s.Revision >= best.Revision {
-			best = s
-		}
+// sheetFor picks the sheet that fits the machine best; "" where none does.
+func sheetFor(mapCode string, machine shop.Machine, rows []shop.LimitSheet) shop.LimitSheetID {
+	want := layout.Machine{Map: layout.Key(mapCode), Make: machine.Make, Model: machine.Model, Year: yearOf(machine.Year)}
+	heads := make([]layout.Sheet, len(rows))
+	for i, r := range rows {
+		heads[i] = layout.Sheet{Code: layout.Key(r.ID), Revision: r.Revision, Map: layout.Key(r.MapCode), Example: r.Example,
+			For: layout.For{Make: r.Make, Model: r.Model, YearFrom: yearOf(r.YearFrom), YearTo: yearOf(r.YearTo)}}
 	}
-	return best.ID
+	best, _ := layout.Match(heads, want)
+	return shop.LimitSheetID(best.Code)
+}
+
+func yearOf(year *int64) int64 {
+	if year == nil {
+		return 0
+	}
+	return *year
 }
 
 // GetJob reads one job.
@@ -145,7 +150,7 @@ func (a *App) PutJob(ctx context.Context, who auth.Principal, at JobVersion, fil
 		job = was
 		fill(&job)
 		job.Row, job.ID, job.WorkOrderID = was.Row, was.ID, was.WorkOrderID
-		job.Stage, job.StageSince, job.NotRun, job.OpenedUp = was.Stage, was.StageSince, was.NotRun, was.OpenedUp
+		job.Stage, job.StageSince, job.Stages, job.NotRun, job.OpenedUp = was.Stage, was.StageSince, was.Stages, was.NotRun, was.OpenedUp
 		job.LayoutID, job.LimitSheetID = was.LayoutID, was.LimitSheetID
 		if err := checkJob(c, *c.Order, job); err != nil {
 			return err

@@ -59,6 +59,11 @@ func machineRules() shopRules[shop.Machine] {
 				return err
 			}
 		}
+		if is.LayoutID != "" && (was == nil || was.LayoutID != is.LayoutID) {
+			if _, err := pointed[shop.Layout](c, string(is.LayoutID), "/layout_id"); err != nil {
+				return err
+			}
+		}
 		if next := int64(c.Now().Year()) + 1; is.Year != nil && (*is.Year < firstYear || *is.Year > next) {
 			return fault.Invalid("app.year_wrong", "/year", "A model year lies between 1885 and next year; leave it out if it is not known.")
 		}

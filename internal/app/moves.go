@@ -52,7 +52,7 @@ func unmetGates(unmet []fault.Gate) error {
 // move takes the job to its next stage and does what follows from that.
 func (c *JobChange) move(move flow.Move, to flow.Stage, f flow.Facts) error {
 	job := c.Job
-	job.Stage, job.StageSince = shop.Stage(to), c.Now()
+	job.Enter(shop.Stage(to), c.Now())
 	if to == flow.Teardown && !job.OpenedUp {
 		// What is opened counts as the engine until the shop says otherwise on
 		// the job: the list before the first start must not hang on a tick

@@ -149,7 +149,7 @@ func findingsOf(findings []shop.Finding) []OfferFinding {
 		if grade == nil {
 			grade = f.LookedAtGrade
 		}
-		out = append(out, OfferFinding{Component: f.Component, Grade: grade, DamageMode: f.DamageMode,
+		out = append(out, OfferFinding{Component: f.Called(), Grade: grade, DamageMode: f.DamageMode,
 			SafeToRide: f.SafeToRide, Advised: f.Advised, FirstCause: f.FirstCause, NotLooked: f.NotLookedBecause})
 	}
 	return out
@@ -160,7 +160,7 @@ func cautionsOf(s shop.Shop, findings []shop.Finding) []string {
 	var out []string
 	for _, f := range findings {
 		if !f.IsStruck() && f.SafeToRide == shop.YesNoNo && f.DangerOutcome != shop.DangerOutcomeRepaired {
-			out = append(out, "Do not ride this machine with "+f.Component+" as found: the shop judges it not safe to ride. Have it carried.")
+			out = append(out, "Do not ride this machine with "+f.Called()+" as found: the shop judges it not safe to ride. Have it carried.")
 		}
 	}
 	out = append(out,

@@ -5,22 +5,33 @@ import (
 
 	"benchtag/internal/auth"
 	"benchtag/internal/fault"
+	"benchtag/internal/layout"
 	"benchtag/internal/shop"
 )
 
-func findingRules() rules[shop.Finding] {
-	return rules[shop.Finding]{noun: "finding", check: checkFinding}
+func (a *App) findingRules() rules[shop.Finding] {
+	return rules[shop.Finding]{noun: "finding", check: func(c *JobChange, was, is *shop.Finding) error {
+		m, err := a.mapOf(c, *c.Job)
+		if err != nil {
+			return err
+		}
+		is.Name = ""
+		if m != nil && len(m.Members(layout.Key(is.Component))) > 0 {
+			is.Name = m.Name(layout.Key(is.Component))
+		}
+		return checkFinding(c, was, is)
+	}}
 }
 
 // PutFinding records or changes a component's condition. An open offer of
 // the job is flagged: the customer was asked before this was known.
 func (a *App) PutFinding(ctx context.Context, who auth.Principal, put Put, fill func(*shop.Finding)) (shop.Finding, bool, error) {
-	return putRecord[shop.Finding](ctx, a, who, put, findingRules(), fill)
+	return putRecord[shop.Finding](ctx, a, who, put, a.findingRules(), fill)
 }
 
 // StrikeFinding strikes a finding with a reason, and flags an open offer.
 func (a *App) StrikeFinding(ctx context.Context, who auth.Principal, at Place, reason string) (shop.Finding, error) {
-	return strikeRecord(ctx, a, who, at, reason, findingRules(), func(c *JobChange, _ *shop.Finding) error {
+	return strikeRecord(ctx, a, who, at, reason, a.findingRules(), func(c *JobChange, _ *shop.Finding) error {
 		return c.flagOffers()
 	})
 }

@@ -180,7 +180,7 @@ func TestJobs(t *testing.T) {
 	s := newFlowShop(t)
 	layout := shop.Layout{ID: shop.LayoutID(s.src.ID()), Code: "example", Revision: 1, Document: []byte("{}")}
 	s.insert(&layout)
-	sheet := shop.LimitSheet{ID: shop.LimitSheetID(s.src.ID()), Code: "example", Revision: 1, Make: "Example", Model: "One", Document: []byte("{}")}
+	sheet := shop.LimitSheet{ID: shop.LimitSheetID(s.src.ID()), Code: "example", MapCode: "example", Revision: 1, Example: true, Document: []byte("{}")}
 	s.insert(&sheet)
 	edit(s, string(s.mach), func(m *shop.Machine) { m.LayoutID = layout.ID })
 	s.visit()

@@ -59,6 +59,22 @@ type Job struct {
 	DepositAsked *money.Amount `json:"deposit_asked"`
 	// ClaimPossible: A claim may come: failed parts are kept until a set day.
 	ClaimPossible bool `json:"claim_possible"`
+	// StepsDone: Steps of the machine map that are opened up.
+	StepsDone []string `gorm:"serializer:json" json:"steps_done"`
+	// Stages: Every stage it came to, and when.
+	Stages []StageAt `gorm:"serializer:json" json:"stages"`
+}
+
+// StageAt is a stage and when the job came to it.
+type StageAt struct {
+	Stage Stage     `json:"stage"`
+	At    time.Time `json:"at"`
+}
+
+// Enter takes the job to a stage and notes it.
+func (n *Job) Enter(stage Stage, at time.Time) {
+	n.Stage, n.StageSince = stage, at
+	n.Stages = append(n.Stages, StageAt{Stage: stage, At: at})
 }
 
 // TableName names the table of Job.
@@ -175,6 +191,8 @@ type Finding struct {
 	ComplaintID ComplaintID `gorm:"serializer:ref" json:"complaint_id"`
 	// Component: Component key of the machine map, or its plain name.
 	Component string `json:"component"`
+	// Name: As the trade calls it: from the machine map; empty where the component is a plain name already.
+	Name string `json:"name"`
 	// Members: Components of a named group.
 	Members []string `gorm:"serializer:json" json:"members"`
 	// LookedAtGrade: Condition by eye: 0 as new, 1 serviceable, 2 near limit, 3 beyond limit, 4 failed.
@@ -209,6 +227,8 @@ type Finding struct {
 	EvidenceBecause string `json:"evidence_because"`
 	// Note: Remark.
 	Note string `json:"note"`
+	// Debris: What it shed, what was seen at it and how it stood as a barrier.
+	Debris *FindingDebris `gorm:"serializer:json" json:"debris"`
 	// DangerOutcome: How a danger to the rider was dealt with.
 	DangerOutcome DangerOutcome `json:"danger_outcome"`
 	// DangerWarning: The exact warning given.
@@ -219,6 +239,14 @@ type Finding struct {
 	DangerAt *time.Time `json:"danger_at"`
 	Struck
 	Origin
+}
+
+// Called gives what people call the component.
+func (n Finding) Called() string {
+	if n.Name != "" {
+		return n.Name
+	}
+	return n.Component
 }
 
 // TableName names the table of Finding.
@@ -241,8 +269,8 @@ type Measurement struct {
 	Point string `json:"point"`
 	// GaugeID: The gauge used.
 	GaugeID GaugeID `gorm:"serializer:ref" json:"gauge_id"`
-	// Readings: The readings as entered, JSON.
-	Readings []byte `json:"readings"`
+	// Readings: What was taken, as entered.
+	Readings Taken `gorm:"serializer:json" json:"readings"`
 	// Result: Derived value.
 	Result Quantity `gorm:"embedded;embeddedPrefix:result_" json:"result"`
 	// Uncertainty: Its expanded uncertainty (k = 2).
@@ -259,6 +287,8 @@ type Measurement struct {
 	Inputs []byte `json:"inputs"`
 	// EngineRevision: The engine that computed it.
 	EngineRevision string `json:"engine_revision"`
+	// Working: How it was reckoned, step by step.
+	Working []string `gorm:"serializer:json" json:"working"`
 	Struck
 	Origin
 }

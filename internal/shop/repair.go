@@ -198,6 +198,12 @@ type DebrisCheck struct {
 	NextDistance string `json:"next_distance"`
 	// Note: Remark.
 	Note string `json:"note"`
+	// Entries: What was found, sort by sort.
+	Entries []DebrisEntry `gorm:"serializer:json" json:"entries"`
+	// Verdict: What the engine says of them; empty where none were given.
+	Verdict string `json:"verdict"`
+	// Asks: What the verdict asks for next.
+	Asks []string `gorm:"serializer:json" json:"asks"`
 	Struck
 	Origin
 }

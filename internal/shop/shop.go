@@ -380,6 +380,8 @@ type LimitSheet struct {
 	Code string `json:"code"`
 	// Revision: Which edition; a job pins one.
 	Revision int64 `json:"revision"`
+	// MapCode: Machine map it is for.
+	MapCode string `json:"map_code"`
 	// Title: As shown.
 	Title string `json:"title"`
 	// Make: Make it is for.

@@ -253,6 +253,12 @@ func set(t testing.TB, v reflect.Value, name string, n int) {
 		for i := range 2 {
 			set(t, v.Index(i), name, n+i)
 		}
+	case reflect.Map:
+		v.Set(reflect.MakeMap(v.Type()))
+		key, value := reflect.New(v.Type().Key()).Elem(), reflect.New(v.Type().Elem()).Elem()
+		set(t, key, name, n)
+		set(t, value, name, n+1)
+		v.SetMapIndex(key, value)
 	case reflect.Struct:
 		for i := range v.NumField() {
 			set(t, v.Field(i), name, n+i)

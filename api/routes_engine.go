@@ -1,0 +1,84 @@
+package api
+
+import (
+	"net/http"
+
+	"benchtag/internal/app"
+	"benchtag/internal/reckon"
+	"benchtag/internal/shop"
+)
+
+// engineRoutes are the engines at work on a job: its machine map, its
+// findings, its complaints.
+func (s *Server) engineRoutes() []route {
+	return []route{
+		get("/v1/jobs/{id}/measured-points", "listMeasuredPoints", anyStaff, listMeasuredPoints),
+		post("/v1/jobs/{id}/plan", "planAccess", anyStaff, planAccess),
+		effect("/v1/jobs/{id}/closing", "planClosing", anyStaff, planClosing),
+	}
+}
+
+func (c *call) job() shop.JobID { return shop.JobID(c.Param("id")) }
+
+// answerOf renders what an engine says of a job.
+func answerOf(ask func(c *call) (reckon.Answer, error)) handler {
+	return func(c *call) error {
+		answer, err := ask(c)
+		if err != nil {
+			return err
+		}
+		return c.json(http.StatusOK, 0, answer)
+	}
+}
+
+func listMeasuredPoints(c *call) error {
+	points, err := c.app().MeasuredPoints(c.ctx, c.who, c.job())
+	if err != nil {
+		return err
+	}
+	out := MeasuredPointList{Items: make([]MeasuredPointView, len(points))}
+	for i, p := range points {
+		out.Items[i] = measuredPointView(p)
+	}
+	return c.json(http.StatusOK, 0, out)
+}
+
+func measuredPointView(p app.MeasuredPoint) MeasuredPointView {
+	with := p.With
+	if with == nil {
+		with = map[string]string{}
+	}
+	return MeasuredPointView{Key: string(p.Key), Component: string(p.Component), Name: p.Name, Derive: p.Derive, With: with,
+		Unit: string(p.Unit), Gauge: p.Gauge, How: p.How, Indicative: p.Indicative, Limits: list(p.Limits), Source: p.Source}
+}
+
+func planAccess(c *call) error {
+	in, err := read[PlanIn](c)
+	if err != nil {
+		return err
+	}
+	answer, err := c.app().PlanAccess(c.ctx, c.who, c.job(), targets(in.Targets))
+	if err != nil {
+		return err
+	}
+	return c.json(http.StatusOK, 0, answer)
+}
+
+func planClosing(c *call) error {
+	in, err := read[ClosingIn](c)
+	if err != nil {
+		return err
+	}
+	made, err := c.app().PlanClosing(c.ctx, c.who, c.job(), targets(in.Targets))
+	if err != nil {
+		return err
+	}
+	out := ClosingMade{HoldPoints: []HoldPointView{}, Fastenings: []FasteningView{}, Working: list(made.Working)}
+	for _, h := range made.HoldPoints {
+		out.HoldPoints = append(out.HoldPoints, holdPointView(c.currency(), h))
+	}
+	for _, f := range made.Fastenings {
+		out.Fastenings = append(out.Fastenings, fasteningView(c.currency(), f))
+	}
+	return c.json(http.StatusCreated, 0, out)
+}
