@@ -67,7 +67,11 @@ func list(lines []string) []string {
 
 // Engines lists every engine by name.
 func Engines() []Engine {
-	return []Engine{accessEngine(), checksEngine(), layoutEngine()}
+	return []Engine{
+		accessEngine(),
+		checksEngine(),
+		layoutEngine(),
+	}
 }
 
 // Run lets the named engine answer. Faults: reckon.engine_unknown (NotFound),
