@@ -39,6 +39,7 @@ type Count struct {
 type Advice struct {
 	// Causes are all that the map has a component for, likeliest first.
 	Causes   []Likely `json:"causes"`
+	Other    Estimate `json:"other"` // that it is none of them
 	Looks    []Look   `json:"looks"` // in order
 	Expected Figure   `json:"expected"`
 	Missed   Figure   `json:"missed"` // probability that no look finds it
@@ -54,7 +55,9 @@ type Likely struct {
 	Components []Component `json:"components"`
 	Weight     Figure      `json:"weight"` // from the catalogue, circumstances included
 	Count      Figure      `json:"count"`  // the shop's own
-	RuledOut   bool        `json:"ruled_out"`
+	// Kept is the share of its weight that clean samples leave; 1 without any.
+	Kept     Figure `json:"kept"`
+	RuledOut bool   `json:"ruled_out"`
 	Estimate
 }
 
@@ -71,7 +74,9 @@ type Look struct {
 	Do      string   `json:"do"`
 	Caution string   `json:"caution"`
 	Finds   []string `json:"finds"` // of the causes that may be there
-	Hints   []string `json:"hints"`
+	// Samples are the percent with which it shows others.
+	Samples map[string]int64 `json:"samples"`
+	Hints   []string         `json:"hints"`
 }
 
 // Stop is a reason not to ride.
@@ -86,6 +91,7 @@ type Stop struct {
 type suspect struct {
 	Cause
 	belief Belief
+	kept   *big.Rat // share of the belief that clean samples leave
 	out    bool
 	likely Estimate
 }
@@ -114,11 +120,11 @@ func (c Catalogue) advise(m *layout.Compiled, q Question) (Advice, error) {
 		return Advice{}, err
 	}
 	c.ruleOut(suspects, q.Clean)
-	err = estimate(suspects)
+	other, err := estimate(suspects)
 	if err != nil {
 		return Advice{}, err
 	}
-	a := Advice{Causes: []Likely{}, Looks: []Look{}, Stops: stops(symptoms, suspects)}
+	a := Advice{Causes: []Likely{}, Other: other, Looks: []Look{}, Stops: stops(symptoms, suspects)}
 	for _, s := range suspects {
 		a.Causes = append(a.Causes, s.write(m))
 	}
@@ -184,7 +190,7 @@ func (c Catalogue) suspects(m *layout.Compiled, symptoms []Symptom, circumstance
 				prior.Mul(prior, big.NewRat(percent, 100))
 			}
 		}
-		out = append(out, suspect{Cause: cause, belief: Belief{Prior: prior, Count: new(big.Rat)}})
+		out = append(out, suspect{Cause: cause, belief: Belief{Prior: prior, Count: new(big.Rat)}, kept: one()})
 	}
 	return out
 }
@@ -217,7 +223,8 @@ func (n Count) is(cause Cause) bool {
 	return n.Cause == cause.Key || n.Cause == "" && n.Kind == cause.Kind
 }
 
-// ruleOut marks the causes that a clean check has ruled out.
+// ruleOut marks the causes that a clean check has ruled out, and lowers those
+// that one has not shown.
 func (c Catalogue) ruleOut(suspects []suspect, clean []string) {
 	for _, check := range c.Checks {
 		if !slices.Contains(clean, check.Key) {
@@ -225,33 +232,46 @@ func (c Catalogue) ruleOut(suspects []suspect, clean []string) {
 		}
 		for i := range suspects {
 			suspects[i].out = suspects[i].out || slices.Contains(check.Finds, suspects[i].Key)
+			suspects[i].kept.Mul(suspects[i].kept, big.NewRat(100-check.Samples[suspects[i].Key], 100))
 		}
 	}
 }
 
-// estimate sets the probabilities, and sorts the likeliest first.
-func estimate(suspects []suspect) error {
-	var left []Belief
+// OtherWeight is the weight of a cause that the catalogue does not know, or
+// that the map has no component for. An assumption; no source.
+const OtherWeight = 1
+
+// estimate sets the probabilities, and sorts the likeliest first. It gives
+// that of something else.
+func estimate(suspects []suspect) (Estimate, error) {
+	left := []Belief{{Prior: big.NewRat(OtherWeight, 1), Count: new(big.Rat)}}
 	for _, s := range suspects {
 		if !s.out {
-			left = append(left, s.belief)
+			left = append(left, Belief{Prior: s.weight(), Count: new(big.Rat)})
 		}
 	}
 	shares, err := Shares(left, Level)
 	if err != nil {
-		return err
+		return Estimate{}, err
 	}
+	other, shares := shares[0], shares[1:]
 	for i := range suspects {
 		if !suspects[i].out {
 			suspects[i].likely, shares = shares[0], shares[1:]
 		}
 	}
 	slices.SortStableFunc(suspects, func(a, b suspect) int { return cmp.Compare(b.likely.Mean, a.likely.Mean) })
-	return nil
+	return other, nil
+}
+
+// weight is what speaks for the suspect, prior and count, after clean samples.
+func (s suspect) weight() *big.Rat {
+	w := s.belief.weight()
+	return w.Mul(w, s.kept)
 }
 
 func (s suspect) write(m *layout.Compiled) Likely {
-	l := Likely{Cause: s.Key, Words: s.Words, Kind: s.Kind, Components: []Component{}, Weight: figure(s.belief.Prior), Count: figure(s.belief.Count), RuledOut: s.out, Estimate: s.likely}
+	l := Likely{Cause: s.Key, Words: s.Words, Kind: s.Kind, Components: []Component{}, Weight: figure(s.belief.Prior), Count: figure(s.belief.Count), Kept: figure(s.kept), RuledOut: s.out, Estimate: s.likely}
 	for _, k := range m.OfKind(s.Kind) {
 		l.Components = append(l.Components, Component{k, m.Name(k)})
 	}
@@ -269,87 +289,6 @@ func stops(symptoms []Symptom, suspects []suspect) []Stop {
 	for _, s := range suspects {
 		if s.StopRiding != "" && !s.out {
 			out = append(out, Stop{Words: s.StopRiding, Because: s.Key, P: s.likely.Mean})
-		}
-	}
-	return out
-}
-
-// order puts the checks that can find a suspect in order.
-func (c Catalogue) order(a *Advice, suspects []suspect, q Question) error {
-	a.Missed = 1
-	p := Problem{Causes: chances(suspects), Openings: c.covers(q.Opened)}
-	for _, check := range c.Checks {
-		finds := among(check.Finds, p.Causes)
-		if !slices.Contains(q.Clean, check.Key) && len(finds) > 0 {
-			p.Tasks = append(p.Tasks, Task{Key: check.Key, Cost: big.NewRat(check.Minutes, 1), Finds: finds, Opens: check.Opens})
-		}
-	}
-	if len(p.Tasks) == 0 {
-		return nil
-	}
-	s, method, err := useful(p)
-	a.Method, a.Expected, a.Missed = method, s.Expected, s.Missed
-	for _, turn := range s.Turns {
-		check := c.Checks[slices.IndexFunc(c.Checks, func(k Check) bool { return k.Key == turn.Check })]
-		a.Looks = append(a.Looks, Look{Turn: turn, Words: check.Words, Do: check.Do, Caution: check.Caution,
-			Finds: among(check.Finds, p.Causes), Hints: among(check.Hints, p.Causes)})
-	}
-	return err
-}
-
-// useful is Order without the checks that find nothing the ones before them
-// do not find; the best order has them last anyway.
-func useful(p Problem) (Sequence, Method, error) {
-	s, method, err := Order(p)
-	if err != nil {
-		return s, method, err
-	}
-	var keys []string
-	for _, turn := range s.Turns {
-		if turn.P > 0 {
-			keys = append(keys, turn.Check)
-		}
-	}
-	p.Tasks = slices.DeleteFunc(slices.Clone(p.Tasks), func(t Task) bool { return !slices.Contains(keys, t.Key) })
-	s, err = Evaluate(p, keys)
-	return s, method, err
-}
-
-// chances gives the exact probabilities of the suspects that are not out.
-func chances(suspects []suspect) []Chance {
-	var out []Chance
-	sum := new(big.Rat)
-	for _, s := range suspects {
-		if !s.out {
-			out = append(out, Chance{Key: s.Key, P: s.belief.weight()})
-			sum.Add(sum, s.belief.weight())
-		}
-	}
-	for _, c := range out {
-		c.P.Quo(c.P, sum)
-	}
-	return out
-}
-
-// covers gives the openings; what is open already costs nothing.
-func (c Catalogue) covers(opened []string) []Opening {
-	var out []Opening
-	for _, o := range c.Openings {
-		cost := big.NewRat(o.Minutes, 1)
-		if slices.Contains(opened, o.Key) {
-			cost = new(big.Rat)
-		}
-		out = append(out, Opening{Key: o.Key, Cost: cost, Inside: o.Inside})
-	}
-	return out
-}
-
-// among gives the keys that are causes still in question.
-func among(keys []string, causes []Chance) []string {
-	out := []string{}
-	for _, k := range keys {
-		if slices.ContainsFunc(causes, func(c Chance) bool { return c.Key == k }) {
-			out = append(out, k)
 		}
 	}
 	return out

@@ -72,6 +72,9 @@ type Check struct {
 	Opens []string `json:"opens"`
 	// Finds are the causes it shows if they are there and rules out if not.
 	Finds []string `json:"finds"`
+	// Samples are causes it shows with so many percent, 1 to 99, if they are
+	// there: a clean drain plug does not clear a bearing, it lowers the doubt.
+	Samples map[string]int64 `json:"samples"`
 	// Hints are causes it speaks for or against without settling them; they
 	// do not count in the order.
 	Hints   []string `json:"hints"`
@@ -162,16 +165,20 @@ func (c Catalogue) causeFaults(say complain) {
 		for k, percent := range cause.When {
 			say(percent > 0 && slices.Contains(keys["circumstance"], k), "cause %s has %d percent in circumstance %q", cause.Key, percent, k)
 		}
-		say(slices.ContainsFunc(c.Checks, func(k Check) bool { return slices.Contains(k.Finds, cause.Key) || slices.Contains(k.Hints, cause.Key) }), "no check tells cause %s", cause.Key)
+		say(slices.ContainsFunc(c.Checks, func(k Check) bool { return slices.Contains(k.Finds, cause.Key) || k.Samples[cause.Key] > 0 }), "no check tells cause %s", cause.Key)
 	}
 }
 
 func (c Catalogue) checkFaults(say complain) {
 	keys := c.keys()
 	for _, check := range c.Checks {
-		say(check.Words != "" && check.Do != "" && check.Minutes > 0 && len(check.Finds) > 0, "check %s lacks words, what to do, minutes or what it finds", check.Key)
+		say(check.Words != "" && check.Do != "" && check.Minutes > 0 && len(check.Finds)+len(check.Samples) > 0, "check %s lacks words, what to do, minutes or what it finds", check.Key)
 		for _, k := range slices.Concat(check.Finds, check.Hints) {
 			say(slices.Contains(keys["cause"], k), "check %s tells of the unknown cause %q", check.Key, k)
+		}
+		for k, percent := range check.Samples {
+			known := slices.Contains(keys["cause"], k) && !slices.Contains(check.Finds, k)
+			say(known && percent > 0 && percent < 100, "check %s shows the cause %q at %d percent", check.Key, k, percent)
 		}
 		for _, k := range check.Opens {
 			say(slices.Contains(keys["opening"], k), "check %s opens the unknown %q", check.Key, k)

@@ -88,10 +88,12 @@ func TestFaultsAreFound(t *testing.T) {
 		"nobody tells it": func(c *checks.Catalogue) {
 			c.Causes = append(c.Causes, checks.Cause{Key: "x", Kind: "valve", Words: "X", Weights: map[string]int64{"top_end_noise": 1}})
 		},
-		"finds the unknown": func(c *checks.Catalogue) { c.Checks[0].Finds = []string{"moon"} },
-		"finds nothing":     func(c *checks.Catalogue) { c.Checks[0].Finds = nil },
-		"opens the unknown": func(c *checks.Catalogue) { c.Checks[0].Opens = []string{"moon"} },
-		"takes no time":     func(c *checks.Catalogue) { c.Checks[0].Minutes = 0 },
+		"finds the unknown":    func(c *checks.Catalogue) { c.Checks[0].Finds = []string{"moon"} },
+		"finds nothing":        func(c *checks.Catalogue) { c.Checks[0].Finds, c.Checks[0].Samples = nil, nil },
+		"shows the unknown":    func(c *checks.Catalogue) { c.Checks[0].Samples = map[string]int64{"moon": 50} },
+		"shows it for certain": func(c *checks.Catalogue) { c.Checks[0].Samples = map[string]int64{"big_end_worn": 100} },
+		"opens the unknown":    func(c *checks.Catalogue) { c.Checks[0].Opens = []string{"moon"} },
+		"takes no time":        func(c *checks.Catalogue) { c.Checks[0].Minutes = 0 },
 	} {
 		t.Run(name, func(t *testing.T) {
 			t.Parallel()

@@ -2,7 +2,10 @@ package reckon
 
 import (
 	"fmt"
+	"maps"
 	"math/big"
+	"slices"
+	"strings"
 
 	"benchtag/internal/checks"
 	"benchtag/internal/fault"
@@ -71,25 +74,40 @@ func checksFor(in checksIn) (Answer, error) {
 
 // forWorking writes the probabilities, then the order.
 func forWorking(a checks.Advice) []string {
-	sum := checks.Figure(0)
+	sum := checks.Figure(checks.OtherWeight)
 	for _, c := range a.Causes {
 		if !c.RuledOut {
-			sum += c.Weight + c.Count
+			sum += (c.Weight + c.Count) * c.Kept
 		}
 	}
-	working := []string{"Probability of a cause: (example weight, circumstances included, + jobs of the shop's own) / their sum over all causes left; interval: 95 % of its Beta distribution."}
+	working := []string{fmt.Sprintf("Probability of a cause: (example weight, circumstances included, + jobs of the shop's own) x what clean samples leave of it, over the sum of all causes left and %d for something else = %s; interval: 95 %% of its Beta distribution.", checks.OtherWeight, sum)}
 	for _, c := range a.Causes {
 		if c.RuledOut {
 			working = append(working, fmt.Sprintf("%s: ruled out by a check made.", c.Words))
 			continue
 		}
-		working = append(working, fmt.Sprintf("%s: (%s + %s) / %s = %s, between %s and %s.", c.Words, c.Weight, c.Count, sum, c.Mean, c.Low, c.High))
+		kept := ""
+		if c.Kept != 1 {
+			kept = fmt.Sprintf(" x %s", c.Kept)
+		}
+		working = append(working, fmt.Sprintf("%s: (%s + %s)%s / %s = %s, between %s and %s.", c.Words, c.Weight, c.Count, kept, sum, c.Mean, c.Low, c.High))
 	}
+	working = append(working, fmt.Sprintf("Something else: %d / %s = %s.", checks.OtherWeight, sum, a.Other.Mean), methodWords(a.Method))
 	s := checks.Sequence{Expected: a.Expected, Missed: a.Missed}
 	for _, l := range a.Looks {
 		s.Turns = append(s.Turns, l.Turn)
+		working = append(working, lookWords(l))
 	}
-	return append(append(working, methodWords(a.Method)), turnsWorking(s)...)
+	return append(working, turnsWorking(s)...)
+}
+
+// lookWords says what a look can find, for whoever adds its p up.
+func lookWords(l checks.Look) string {
+	tells := slices.Clone(l.Finds)
+	for _, cause := range slices.Sorted(maps.Keys(l.Samples)) {
+		tells = append(tells, fmt.Sprintf("%s in %d %% of cases", cause, l.Samples[cause]))
+	}
+	return fmt.Sprintf("%s (%s) shows %s; each as far as no look before it has.", l.Check, l.Words, strings.Join(tells, ", "))
 }
 
 func forWarnings(a checks.Advice, c checks.Catalogue) []string {
@@ -98,13 +116,23 @@ func forWarnings(a checks.Advice, c checks.Catalogue) []string {
 		if s.Certain {
 			out = append(out, s.Words)
 		} else if s.P >= stopShare {
-			out = append(out, fmt.Sprintf("If it is %s (probability %s): %s", s.Because, s.P, s.Words))
+			out = append(out, fmt.Sprintf("%s (probability %s): %s", causeWords(a, s.Because), s.P, s.Words))
 		}
 	}
 	if len(a.Causes) == 0 {
 		out = append(out, "The map has no part that the catalogue knows as a cause of this; nothing is put in its place.")
 	}
 	return append(out, orderWarnings(a.Method)...)
+}
+
+// causeWords gives the words of a cause, by its key.
+func causeWords(a checks.Advice, key string) string {
+	for _, c := range a.Causes {
+		if c.Cause == key {
+			return c.Words
+		}
+	}
+	return key
 }
 
 func checksInterval(in intervalIn) (Answer, error) {
