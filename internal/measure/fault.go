@@ -16,13 +16,17 @@ const (
 	UnitMissing         Code = "measure.unit_missing"         // a number alone
 	UnitUnknown         Code = "measure.unit_unknown"         // no such unit here
 	UnitIncompatible    Code = "measure.unit_incompatible"    // a length is no torque
+	FigureOutOfRange    Code = "measure.figure_out_of_range"  // no gear, bolt, fit or bearing is like that
+	NameUnknown         Code = "measure.name_unknown"         // no such thread, chain, class of tolerance
+	TableEnds           Code = "measure.table_ends"           // the published table does not go as far
 	ValueOutOfRange     Code = "measure.value_out_of_range"   // the result does not fit
 )
 
 // Codes lists every code.
 func Codes() []Code {
 	return []Code{EntryEmpty, EntryTooLong, EntryContradicts, NumberMissing, NumberMalformed, NumberTooLong,
-		SeparatorsAmbiguous, FractionEndless, UnitMissing, UnitUnknown, UnitIncompatible, ValueOutOfRange}
+		SeparatorsAmbiguous, FractionEndless, UnitMissing, UnitUnknown, UnitIncompatible,
+		FigureOutOfRange, NameUnknown, TableEnds, ValueOutOfRange}
 }
 
 // Error is what is wrong with an entry, and what to do about it.

@@ -15,8 +15,8 @@ type vector struct {
 	Desc   string
 	Source string
 	In     struct{ Entered, Value, Unit, To string }
-	Want   struct{ Value, Unit string }
-	Tol    string
+	Want   struct{ Value struct{ Value, Unit string } }
+	TolRel string `json:"tol_rel"`
 	// WantErr is the code of the fault.
 	WantErr measure.Code
 }
@@ -54,8 +54,8 @@ func run(t *testing.T, file string, do func(v vector) (measure.Quantity, error))
 			if err != nil {
 				t.Fatal(err)
 			}
-			if string(got.Unit) != v.Want.Unit || !agrees(t, got.Value.String(), v) {
-				t.Errorf("got %s %s, want %s %s", got.Value, got.Unit, v.Want.Value, v.Want.Unit)
+			if string(got.Unit) != v.Want.Value.Unit || !agrees(t, got.Value.String(), v) {
+				t.Errorf("got %s %s, want %s %s", got.Value, got.Unit, v.Want.Value.Value, v.Want.Value.Unit)
 			}
 		})
 	}
@@ -64,10 +64,10 @@ func run(t *testing.T, file string, do func(v vector) (measure.Quantity, error))
 // agrees compares text when there is no tolerance, else relative difference.
 func agrees(t *testing.T, got string, v vector) bool {
 	t.Helper()
-	if v.Tol == "" || v.Tol == "0" {
-		return got == v.Want.Value
+	if v.TolRel == "" || v.TolRel == "0" {
+		return got == v.Want.Value.Value
 	}
-	want, tol := rat(t, v.Want.Value), rat(t, v.Tol)
+	want, tol := rat(t, v.Want.Value.Value), rat(t, v.TolRel)
 	diff := new(big.Rat).Sub(rat(t, got), want)
 	return diff.Abs(diff).Cmp(tol.Mul(tol, want.Abs(want))) <= 0
 }
@@ -113,7 +113,7 @@ func TestConvertVectors(t *testing.T) {
 func TestEveryCodeHasAVector(t *testing.T) {
 	t.Parallel()
 	seen := map[measure.Code]bool{measure.EntryContradicts: true} // see TestRead
-	for _, name := range []string{"parse.json", "strict.json", "convert.json"} {
+	for _, name := range []string{"parse.json", "strict.json", "convert.json", "gear.json", "bolt.json", "fit.json", "bearing.json"} {
 		for _, v := range vectors(t, name) {
 			seen[v.WantErr] = true
 		}
