@@ -137,8 +137,20 @@ type Share struct {
 	// the chosen plan: each step divided equally between those that need it).
 	Opening Thousandths `json:"opening"`
 	// Alone is what opening up and closing would take for it alone, in minutes.
-	Alone int64            `json:"alone"`
+	Alone int64 `json:"alone"`
+	// Ways are the ways the map gives, for comparing; none for plain sight.
+	Ways  []Way            `json:"ways"`
 	Parts []layout.NewPart `json:"parts"` // fitted new with it, besides itself
+}
+
+// Way is one way to a target.
+type Way struct {
+	Steps    []layout.Key `json:"steps"` // as the map names them, without what they need
+	Possible bool         `json:"possible"`
+	// Alone is what opening up and closing would take this way for this
+	// target alone, in minutes; 0 where it is not possible.
+	Alone int64 `json:"alone"`
+	Taken bool  `json:"taken"` // all its steps are in the target's needs, or done before
 }
 
 // Line is a line of labour for an estimate.

@@ -2,6 +2,7 @@ package access_test
 
 import (
 	"errors"
+	"fmt"
 	"slices"
 	"testing"
 
@@ -52,6 +53,35 @@ func TestLeastOfAllSets(t *testing.T) {
 		}
 		if !got.Proven || minutes(got) != want {
 			t.Fatalf("got %d min, proven %v; the best set takes %d", minutes(got), got.Proven, want)
+		}
+	})
+}
+
+// drawPuzzle draws a map that is all alternatives: steps that need nothing,
+// and components each behind any of two or three of them.
+func drawPuzzle(t *rapid.T) *layout.Compiled {
+	steps := make([]layout.Step, rapid.IntRange(4, 9).Draw(t, "steps"))
+	for i := range steps {
+		steps[i] = step(stepKey(i), rapid.Int64Range(1, 6).Draw(t, "minutes"), rapid.Int64Range(0, 3).Draw(t, "back"))
+	}
+	parts := make([]layout.Component, rapid.IntRange(3, 9).Draw(t, "parts"))
+	for i := range parts {
+		parts[i] = part(layout.Key(fmt.Sprintf("p%d", i)), rapid.SliceOfN(drawSteps(len(steps), 1, 2), 2, 3).Draw(t, "ways")...)
+	}
+	return machine(t, steps, parts)
+}
+
+// Where everything overlaps, the search still finds the best set.
+func TestLeastOfPuzzles(t *testing.T) {
+	t.Parallel()
+	rapid.Check(t, func(t *rapid.T) {
+		m := drawPuzzle(t)
+		var req access.Request
+		for _, c := range m.Map().Components {
+			req.Targets = append(req.Targets, renew(c.Key)...)
+		}
+		if got, want := plan(t, m, req), bruteForce(m, req); minutes(got) != want || !got.Proven {
+			t.Fatalf("got %d min, the best set takes %d", minutes(got), want)
 		}
 	})
 }
@@ -219,4 +249,81 @@ func TestClosingFollowsTheMap(t *testing.T) {
 			}
 		}
 	})
+}
+
+// What a target takes alone is the cheapest of its ways, and at least one way
+// is taken.
+func TestAloneIsTheCheapestWay(t *testing.T) {
+	t.Parallel()
+	rapid.Check(t, func(t *rapid.T) {
+		m := drawMap(t)
+		r, err := access.Plan(m, drawRequest(t, m))
+		if err != nil {
+			return
+		}
+		for _, target := range r.Targets {
+			least, taken := int64(-1), len(target.Ways) == 0
+			for _, w := range target.Ways {
+				taken = taken || w.Taken
+				if w.Possible && (least < 0 || w.Alone < least) {
+					least = w.Alone
+				}
+			}
+			if !taken || len(target.Ways) > 0 && least != target.Alone {
+				t.Fatalf("%s: alone %d, ways %+v", target.Component, target.Alone, target.Ways)
+			}
+		}
+	})
+}
+
+// Wherever joints and hold points stand on a map: each joint of a step in the
+// plan is drawn once; a check stands after its joint is drawn and before the
+// step that covers it, or is left for the hand-over.
+func TestHoldsComeInTime(t *testing.T) {
+	t.Parallel()
+	rapid.Check(t, func(t *rapid.T) {
+		bare := drawMap(t).Map()
+		steps := len(bare.Steps)
+		var joints []layout.Fastening
+		for i := range rapid.IntRange(1, 5).Draw(t, "joints") {
+			f := layout.Fastening{Key: layout.Key(fmt.Sprintf("j%d", i)), Step: stepKey(rapid.IntRange(0, steps-1).Draw(t, "at"))}
+			if cover := stepKey(rapid.IntRange(0, steps-1).Draw(t, "cover")); cover != f.Step {
+				f.HoldBefore = cover
+			}
+			joints = append(joints, f)
+		}
+		m := machine(t, bare.Steps, bare.Components, joints...)
+		r, err := access.Plan(m, drawRequest(t, m))
+		if err != nil {
+			return
+		}
+		drawn, held := map[layout.Key]int{}, map[layout.Key]int{}
+		for at, c := range r.Closing {
+			for _, h := range c.Holds {
+				if h.Before != c.Step || drawn[h.Fastening] == 0 {
+					t.Fatalf("%s is checked before %s, at %d, and is not drawn yet", h.Fastening, c.Step, at)
+				}
+				held[h.Fastening]++
+			}
+			for _, j := range c.Joints {
+				drawn[j.Fastening]++
+			}
+		}
+		for _, h := range r.HoldsLeft {
+			held[h.Fastening]++
+		}
+		for _, f := range joints {
+			in := slices.Contains(closed(r), f.Step)
+			if drawn[f.Key] != number(in) || held[f.Key] != number(in && f.HoldBefore != "") {
+				t.Fatalf("%+v: drawn %d times, checked %d times", f, drawn[f.Key], held[f.Key])
+			}
+		}
+	})
+}
+
+func number(yes bool) int {
+	if yes {
+		return 1
+	}
+	return 0
 }

@@ -135,7 +135,7 @@ func (p *planner) shares(steps []layout.Step, needs []map[layout.Key]bool, claus
 	out := make([]Share, len(p.targets))
 	for i, a := range p.targets {
 		alone, _ := p.graph.solve(clauses[i : i+1])
-		out[i] = Share{Target: a.Target, Name: a.part.Name, Needs: []layout.Key{}, Minutes: a.minutes(), Alone: p.graph.minutes(alone), Parts: []layout.NewPart{}}
+		out[i] = Share{Target: a.Target, Name: a.part.Name, Needs: []layout.Key{}, Minutes: a.minutes(), Alone: p.graph.minutes(alone), Ways: p.ways(a, needs[i]), Parts: []layout.NewPart{}}
 		if a.Do == Renew {
 			out[i].Parts = listed(a.part.Parts)
 		}
@@ -149,6 +149,24 @@ func (p *planner) shares(steps []layout.Step, needs []map[layout.Key]bool, claus
 	}
 	for i, share := range Divide(shared, len(out)) {
 		out[i].Opening = share
+	}
+	return out
+}
+
+// ways writes the ways to a target out.
+func (p *planner) ways(a aim, needs map[layout.Key]bool) []Way {
+	out := []Way{}
+	for _, steps := range a.ways() {
+		w := Way{Steps: steps, Taken: true}
+		for _, k := range steps {
+			w.Taken = w.Taken && (needs[k] || p.done[k])
+		}
+		c := p.graph.reach([][]layout.Key{steps})
+		if len(c) > 0 {
+			alone, _ := p.graph.solve([]clause{c})
+			w.Possible, w.Alone = true, p.graph.minutes(alone)
+		}
+		out = append(out, w)
 	}
 	return out
 }

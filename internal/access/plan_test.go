@@ -61,6 +61,31 @@ func TestPlan(t *testing.T) {
 	}
 }
 
+// Steps that need each other in a circle are no way in, however cheap: one of
+// them must be reached from outside the circle.
+func TestCirclesAreBroken(t *testing.T) {
+	t.Parallel()
+	x, y := step("x", 1, 0, keys("y", "b")), step("y", 1, 0, keys("x", "c"))
+	for name, c := range map[string]struct {
+		b, c int64
+		want []layout.Key
+		took int64
+	}{
+		"by b":            {10, 20, keys("b", "x"), 11},
+		"by c and y":      {30, 20, keys("c", "y", "x"), 22},
+		"of equal length": {21, 20, keys("b", "x"), 22}, // fewer steps
+	} {
+		t.Run(name, func(t *testing.T) {
+			t.Parallel()
+			m := machine(t, []layout.Step{x, y, step("b", c.b, 0), step("c", c.c, 0)}, []layout.Component{part("deep", keys("x"))})
+			r := plan(t, m, access.Request{Targets: renew("deep")})
+			if diff := cmp.Diff(c.want, opened(r)); diff != "" || minutes(r) != c.took || !r.Proven {
+				t.Errorf("%d min (-want +got):\n%s", minutes(r), diff)
+			}
+		})
+	}
+}
+
 func TestResultSaysWhatItTakes(t *testing.T) {
 	t.Parallel()
 	r := plan(t, twin(t), access.Request{Targets: []access.Target{{Component: "clutch", Do: access.Look}, {Component: "chain", Do: access.Renew}}})
@@ -90,6 +115,26 @@ func TestResultSaysWhatItTakes(t *testing.T) {
 	}
 	if len(r.Warnings) == 0 {
 		t.Error("an example map passes without a warning")
+	}
+}
+
+func TestWaysAreCompared(t *testing.T) {
+	t.Parallel()
+	r := plan(t, twin(t), access.Request{Targets: renew("chain", "valves"), NotPossible: keys("basket_out")})
+	want := []access.Way{
+		{Steps: keys("head_off"), Possible: true, Alone: 180, Taken: true},
+		{Steps: keys("basket_out")},
+	}
+	if diff := cmp.Diff(want, r.Targets[0].Ways); diff != "" {
+		t.Error(diff)
+	}
+	r = plan(t, twin(t), access.Request{Targets: renew("chain"), Done: keys("head_off")})
+	want = []access.Way{
+		{Steps: keys("head_off"), Possible: true, Taken: true},
+		{Steps: keys("basket_out"), Possible: true, Alone: 90},
+	}
+	if diff := cmp.Diff(want, r.Targets[0].Ways); diff != "" {
+		t.Error(diff)
 	}
 }
 

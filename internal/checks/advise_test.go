@@ -279,6 +279,41 @@ func TestForHolds(t *testing.T) {
 	})
 }
 
+// What is still open before each look is what is left of each cause: nothing
+// once a look that finds it was made, else the share that each sample made
+// leaves; and something else stays whole.
+func TestOpenIsWhatIsLeft(t *testing.T) {
+	t.Parallel()
+	m, c := everything(t), must(checks.Shipped())
+	rapid.Check(t, func(t *rapid.T) {
+		a := must(checks.For(m, drawQuestion(t, c)))
+		left := map[string]float64{}
+		for _, l := range a.Causes {
+			left[l.Cause] = float64(l.Mean)
+		}
+		expected := 0.0
+		for _, look := range a.Looks {
+			open := float64(a.Other.Mean)
+			for _, p := range left {
+				open += p
+			}
+			if !near(look.Open, open, 1e-9) {
+				t.Fatalf("before %s %s is open, by definition %v", look.Check, look.Open, open)
+			}
+			expected += open * float64(look.Opening+look.Cost)
+			for _, k := range look.Finds {
+				left[k] = 0
+			}
+			for k, percent := range look.Samples {
+				left[k] *= 1 - float64(percent)/100
+			}
+		}
+		if !near(a.Expected, expected, 1e-6) {
+			t.Fatalf("expected %s, by definition %v", a.Expected, expected)
+		}
+	})
+}
+
 func sumOf(looks []checks.Look) checks.Figure {
 	var sum checks.Figure
 	for _, l := range looks {

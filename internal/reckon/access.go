@@ -123,8 +123,30 @@ func shareWorking(r access.Result, t access.Share) string {
 			}
 		}
 	}
-	return fmt.Sprintf("%s (%s): %d min at the part; opening and closing %s = %s; alone it would take %d.",
-		t.Name, t.Do, t.Minutes, sum(terms), t.Opening, t.Alone)
+	return fmt.Sprintf("%s (%s): %d min at the part; opening and closing %s = %s; alone it would take %d%s.",
+		t.Name, t.Do, t.Minutes, sum(terms), t.Opening, t.Alone, wayWords(t.Ways))
+}
+
+// wayWords compares the ways to a target, where there are several.
+func wayWords(ways []access.Way) string {
+	if len(ways) < 2 {
+		return ""
+	}
+	words := make([]string, len(ways))
+	for i, w := range ways {
+		steps := make([]string, len(w.Steps))
+		for j, k := range w.Steps {
+			steps[j] = string(k)
+		}
+		words[i] = "by " + strings.Join(steps, " and ") + fmt.Sprintf(" %d", w.Alone)
+		if !w.Possible {
+			words[i] = "by " + strings.Join(steps, " and ") + " not possible"
+		}
+		if w.Taken {
+			words[i] += " (taken)"
+		}
+	}
+	return " (" + strings.Join(words, ", ") + ")"
 }
 
 func fraction(minutes int64, parties int) string {
