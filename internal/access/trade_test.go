@@ -28,7 +28,8 @@ func planOf(t *testing.T, m *layout.Compiled, parts ...layout.Key) access.Result
 }
 
 // TestShippedJointsAreCheckedBeforeTheyAreCovered changes each part of each
-// map: no joint with a hold point is left over.
+// map: a hold point is left for the hand-over only where the plan never opened
+// what would cover the joint, as with a caliper taken off on the floor.
 func TestShippedJointsAreCheckedBeforeTheyAreCovered(t *testing.T) {
 	t.Parallel()
 	maps, _, err := layout.Shipped()
@@ -38,7 +39,11 @@ func TestShippedJointsAreCheckedBeforeTheyAreCovered(t *testing.T) {
 	for _, doc := range maps {
 		m := shippedMap(t, doc.Code)
 		for _, p := range doc.Components {
-			for _, h := range planOf(t, m, p.Key).HoldsLeft {
+			r := planOf(t, m, p.Key)
+			for _, h := range r.HoldsLeft {
+				if !slices.Contains(closed(r), h.Before) {
+					continue
+				}
 				t.Errorf("%s, %s: %s", doc.Code, p.Key, h.Words)
 			}
 		}
