@@ -132,3 +132,22 @@ func TestSealedTakesNoSplash(t *testing.T) {
 		t.Error("a sealed part that breaks sheds all the same")
 	}
 }
+
+func TestCount(t *testing.T) {
+	t.Parallel()
+	want := layout.Counts{
+		Assemblies: 1, Compartments: 2, Components: 6, Groups: 1, Circuits: 1, Passages: 6, Steps: 3,
+		Fastenings: 2, Points: 1, Looks: 1, Limits: 1, Torques: 2,
+	}
+	if diff := cmp.Diff(want, layout.Count(example(t), figures(t))); diff != "" {
+		t.Error(diff)
+	}
+}
+
+func TestRounds(t *testing.T) {
+	t.Parallel()
+	rounds, rest := layout.Rounds(example(t).Steps)
+	if diff := cmp.Diff([]keys{{"drain_oil"}, {"sump_pan", "timing_cover"}}, rounds); diff != "" || rest != nil {
+		t.Error(diff, rest)
+	}
+}

@@ -2,6 +2,7 @@ package layout
 
 import (
 	"embed"
+	"errors"
 	"fmt"
 	"io/fs"
 	"path"
@@ -26,13 +27,29 @@ func Shipped() ([]Map, []Sheet, error) {
 
 // ShippedMap gives the shipped map of a code; ok is false where there is none.
 func ShippedMap(code Key) (m Map, ok bool, err error) {
-	maps, _, err := Shipped()
-	for _, one := range maps {
-		if one.Code == code {
-			return one, true, err
-		}
+	return readOne(code, ".map.json", ParseMap)
+}
+
+// ShippedSheet gives the shipped sheet of a map's code; ok is false where
+// there is none.
+func ShippedSheet(code Key) (s Sheet, ok bool, err error) {
+	return readOne(code, ".limits.json", ParseSheet)
+}
+
+// readOne parses the file that is named for a map's code.
+func readOne[T any](code Key, ending string, parse func([]byte) (T, error)) (document T, ok bool, err error) {
+	if !wellFormed(code) {
+		return document, false, nil
 	}
-	return Map{}, false, err
+	text, err := fs.ReadFile(shipped, "maps/"+string(code)+ending)
+	if errors.Is(err, fs.ErrNotExist) {
+		return document, false, nil
+	}
+	if err != nil {
+		return document, false, err
+	}
+	document, err = parse(text)
+	return document, err == nil, err
 }
 
 // readAll parses every file of a folder that fits a pattern, in the order of

@@ -3,6 +3,8 @@ package layout_test
 import (
 	"testing"
 
+	"github.com/google/go-cmp/cmp"
+
 	"benchtag/internal/layout"
 )
 
@@ -128,10 +130,26 @@ func TestShippedMap(t *testing.T) {
 	if ok || err != nil {
 		t.Errorf("got %v, %v", ok, err)
 	}
-	maps, _ := shipped(t)
-	for code := range maps {
-		if m, ok, err := layout.ShippedMap(code); !ok || err != nil || m.Code != code {
-			t.Errorf("%s: got %s, %v", code, m.Code, err)
+	if _, ok, err := layout.ShippedMap("../shipped"); ok || err != nil {
+		t.Errorf("got %v, %v", ok, err)
+	}
+	maps, sheets := shipped(t)
+	for code, want := range maps {
+		m, ok, err := layout.ShippedMap(code)
+		if !ok || err != nil {
+			t.Errorf("%s: %v", code, err)
+		}
+		if diff := cmp.Diff(want, m); diff != "" {
+			t.Error(diff)
+		}
+	}
+	for _, want := range sheets {
+		s, ok, err := layout.ShippedSheet(want.Map)
+		if !ok || err != nil {
+			t.Errorf("%s: %v", want.Map, err)
+		}
+		if diff := cmp.Diff(want, s); diff != "" {
+			t.Error(diff)
 		}
 	}
 }

@@ -153,6 +153,17 @@ func TestFitStepsEndWithTheirNumber(t *testing.T) {
 	}
 }
 
+func TestToleranceClassIsWritten(t *testing.T) {
+	t.Parallel()
+	f := fit(t, "12,5 JS7/g6")
+	if f.Hole.String() != "JS7" || f.Shaft.String() != "g6" || f.Nominal != 12_500_000 {
+		t.Errorf("got %s %s %d", f.Hole, f.Shaft, f.Nominal)
+	}
+	if s := fit(t, "12 g6").Hole.String(); s != "" {
+		t.Errorf("no hole is written %q", s)
+	}
+}
+
 func TestFitRefusals(t *testing.T) {
 	t.Parallel()
 	for text, code := range map[string]measure.Code{

@@ -1,6 +1,7 @@
 package reckon
 
 import (
+	"math"
 	"strings"
 
 	"benchtag/internal/measure"
@@ -67,12 +68,22 @@ func chainLength(p *params) (calculated, error) {
 		figures: []figure{{"exact", l.Exact, "{pitch}"}, {"approximate", l.Approximate, "{pitch}"}, {"links", float64(l.Links), "1"}},
 		working: []string{
 			line("n = %d, N = %d teeth, centre distance C = %v pitches.", d.Small, d.Large, centres),
-			line("Approximate: X = 2C + (N + n)/2 + ((N − n)/2π)²/C = %v pitches (chain makers' formula).", l.Approximate),
-			line("Exact, chain tangent to the pitch circles: sin φ = (R − r)/C with radii 1/(2 sin(π/N)); 2C cos φ + N(π + 2φ)/2π + n(π − 2φ)/2π = %v pitches.", l.Exact),
+			line("Approximate: X = 2C + (N + n)/2 + ((N − n)/2π)²/C = %v + %v + %v/%v = %v pitches (chain makers' formula).",
+				2*centres, float64(d.Small+d.Large)/2, math.Pow(float64(d.Large-d.Small)/2/math.Pi, 2), centres, l.Approximate),
+			line("Exact, chain tangent to the pitch circles, radii 1/(2 sin(π/N)): R = %v, r = %v, sin φ = (R − r)/C, φ = %v°.", radius(d.Large), radius(d.Small), phi(d, centres)),
+			line("2C cos φ + N(180° + 2φ)/360° + n(180° − 2φ)/360° = %v pitches.", l.Exact),
 			line("Next even number of links: %d; an odd one needs a cranked link.", l.Links),
 		},
 		warnings: []string{"Length and slack by the maker's manual; a chain is never joined to suit a sum alone."},
 	}, err
+}
+
+// radius gives a pitch radius in pitches.
+func radius(teeth int64) float64 { return 1 / (2 * math.Sin(math.Pi/float64(teeth))) }
+
+// phi gives the slant of the straight runs in degrees.
+func phi(d measure.ChainDrive, centres float64) float64 {
+	return math.Asin((radius(d.Large)-radius(d.Small))/centres) * 180 / math.Pi
 }
 
 func chainCentres(p *params) (calculated, error) {
@@ -85,8 +96,9 @@ func chainCentres(p *params) (calculated, error) {
 		figures: []figure{{"exact", c.Exact, "{pitch}"}, {"approximate", c.Approximate, "{pitch}"}},
 		working: []string{
 			line("n = %d, N = %d teeth, chain of X = %v pitches, s = (N + n)/2 = %v.", d.Small, d.Large, pitches, float64(d.Small+d.Large)/2),
-			line("Approximate: C = ¼((X − s) + √((X − s)² − 8((N − n)/2π)²)) = %v pitches (chain makers' formula).", c.Approximate),
-			line("Exact: the distance at which 2C cos φ + N(π + 2φ)/2π + n(π − 2φ)/2π is X, by halving the interval: %v pitches.", c.Exact),
+			line("Approximate: C = ¼((X − s) + √((X − s)² − 8((N − n)/2π)²)), X − s = %v, ((N − n)/2π)² = %v: %v pitches (chain makers' formula).",
+				pitches-float64(d.Small+d.Large)/2, math.Pow(float64(d.Large-d.Small)/2/math.Pi, 2), c.Approximate),
+			line("Exact: the distance at which 2C cos φ + N(180° + 2φ)/360° + n(180° − 2φ)/360° is X, by halving the interval: %v pitches, with φ = %v°.", c.Exact, phi(d, c.Exact)),
 		},
 		warnings: []string{"A tight chain; leave the slack the maker's manual asks for."},
 	}

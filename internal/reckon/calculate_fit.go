@@ -94,7 +94,8 @@ func toleranceUnit(p *params) (calculated, error) {
 		figures: []figure{{"unit", u.Unit, "um"}, {"mean", u.Mean, "mm"}, {"it6", 10 * u.Unit, "um"}, {"it7", 16 * u.Unit, "um"}, {"it8", 25 * u.Unit, "um"}},
 		working: []string{
 			line("Step of %v mm: D = √(low × high) = %v mm.", float64(f.Nominal)/1e6, u.Mean),
-			line("i = 0.45 ∛D + 0.001 D = %v µm; IT6 = 10 i, IT7 = 16 i, IT8 = 25 i, before rounding (ISO 286-1, from memory).", u.Unit),
+			line("i = 0.45 ∛D + 0.001 D = %v µm; before rounding IT6 = 10 i = %v, IT7 = 16 i = %v, IT8 = 25 i = %v µm (ISO 286-1, from memory).",
+				u.Unit, 10*u.Unit, 16*u.Unit, 25*u.Unit),
 		},
 	}, nil
 }

@@ -48,20 +48,24 @@ func (p *params) gear() measure.Gear {
 }
 
 func gearLine(g measure.Gear) string {
-	inv, err := measure.Involute(g.Pressure)
-	if err != nil {
-		inv = 0 // the gear is refused by whatever comes next
-	}
-	return line("z = %d teeth, m = %v mm, α = %v° (cos α = %v, sin α = %v, inv α = tan α − α = %v), x = %v.", g.Teeth, g.Module, g.Pressure,
-		math.Cos(g.Pressure*math.Pi/180), math.Sin(g.Pressure*math.Pi/180), inv, g.Shift)
+	return line("z = %d teeth, m = %v mm, α = %v° (cos α = %v, sin α = %v, inv α = tan α − α = %v), x = %v.",
+		g.Teeth, g.Module, g.Pressure, cos(g.Pressure), sin(g.Pressure), inv(g.Pressure), g.Shift)
 }
+
+func cos(degrees float64) float64 { return math.Cos(degrees * math.Pi / 180) }
+func sin(degrees float64) float64 { return math.Sin(degrees * math.Pi / 180) }
+func tan(degrees float64) float64 { return math.Tan(degrees * math.Pi / 180) }
+
+// inv is for the working alone; an angle that has no involute is refused by
+// the formula itself.
+func inv(degrees float64) float64 { return tan(degrees) - degrees*math.Pi/180 }
 
 func basePitch(p *params) (calculated, error) {
 	g := p.anyGear()
 	pitch, err := g.BasePitch()
 	return calculated{
 		figures: []figure{{"base_pitch", pitch, "mm"}},
-		working: []string{gearLine(g), line("p_b = π m cos α = π × %v × cos %v° = %v mm (from the definition of the involute).", g.Module, g.Pressure, pitch)},
+		working: []string{line("p_b = π m cos α = π × %v × %v = %v mm, with α = %v° (from the definition of the involute).", g.Module, cos(g.Pressure), pitch, g.Pressure)},
 	}, err
 }
 
@@ -90,7 +94,8 @@ func gearSpan(p *params) (calculated, error) {
 		working: []string{
 			gearLine(g),
 			line("Teeth spanned: k = %d; z α/180° + ½ = %v, rounded %d, lets the jaws touch near the pitch circle.", k, float64(g.Teeth)*g.Pressure/180+0.5, usual),
-			line("W = m cos α (π(k − ½) + z inv α) + 2 x m sin α = %v mm (metric gear tables, from memory).", span),
+			line("W = m cos α (π(k − ½) + z inv α) + 2 x m sin α = %v × %v × (π × %v + %d × %v) + 2 × %v × %v × %v = %v mm (metric gear tables, from memory).",
+				g.Module, cos(g.Pressure), float64(k)-0.5, g.Teeth, inv(g.Pressure), g.Shift, g.Module, sin(g.Pressure), span),
 		},
 	}, err
 }
@@ -102,17 +107,19 @@ func gearOverPins(p *params) (calculated, error) {
 		return calculated{}, p.err
 	}
 	over, err := g.OverPins(pin)
-	last := line("Even number of teeth: M = m z cos α/cos φ + dp = %v mm (Van Keuren method, from memory).", over.Over)
+	base := g.Module * float64(g.Teeth) * cos(g.Pressure)
+	last := line("Even number of teeth: M = m z cos α/cos φ + dp = %v/%v + %v = %v mm (Van Keuren method, from memory).", base, cos(over.Angle), pin, over.Over)
 	if g.Teeth%2 == 1 {
-		last = line("Odd number of teeth: M = m z cos α × cos(90°/z)/cos φ + dp = %v mm (Van Keuren method, from memory).", over.Over)
+		last = line("Odd number of teeth: M = m z cos α × cos(90°/z)/cos φ + dp = %v × %v/%v + %v = %v mm (Van Keuren method, from memory).",
+			base, cos(90/float64(g.Teeth)), cos(over.Angle), pin, over.Over)
 	}
-	inv, _ := measure.Involute(over.Angle) // the angle came out of one
 	return calculated{
 		figures:  []figure{{"over_pins", over.Over, "mm"}, {"pin", pin, "mm"}, {"angle", over.Angle, "deg"}},
 		warnings: []string{gearWarning},
 		working: []string{
 			gearLine(g),
-			line("Pin dp = %v mm: inv φ = dp/(m z cos α) − π/(2z) + inv α + 2 x tan α/z = %v, so φ = %v°.", pin, inv, over.Angle),
+			line("Pin dp = %v mm: inv φ = dp/(m z cos α) − π/(2z) + inv α + 2 x tan α/z = %v/%v − π/%d + %v + 2 × %v × %v/%d = %v, so φ = %v°.",
+				pin, pin, base, 2*g.Teeth, inv(g.Pressure), g.Shift, tan(g.Pressure), g.Teeth, inv(over.Angle), over.Angle),
 			last,
 		},
 	}, err
@@ -130,9 +137,10 @@ func gearChordal(p *params) (calculated, error) {
 		warnings: []string{gearWarning},
 		working: []string{
 			gearLine(g),
-			line("Along the pitch circle s = (π/2 + 2 x tan α) m = %v mm.", c.Arc),
-			line("θ = 90°/z + 360° x tan α/(π z) = %v°.", c.HalfAngle),
-			line("Across the chord z m sin θ = %v mm; height of the tip z m (1 − cos θ)/2 + %v = %v mm (elements of metric gear technology, table of chordal thickness).", c.Thickness, addendum, c.Height),
+			line("Along the pitch circle s = (π/2 + 2 x tan α) m = (π/2 + 2 × %v × %v) × %v = %v mm.", g.Shift, tan(g.Pressure), g.Module, c.Arc),
+			line("θ = 90°/z + 360° x tan α/(π z) = 90°/%d + 360° × %v × %v/(π × %d) = %v°.", g.Teeth, g.Shift, tan(g.Pressure), g.Teeth, c.HalfAngle),
+			line("Across the chord z m sin θ = %d × %v × %v = %v mm (elements of metric gear technology, table of chordal thickness).", g.Teeth, g.Module, sin(c.HalfAngle), c.Thickness),
+			line("Height of the tip z m (1 − cos θ)/2 + ha = %d × %v × (1 − %v)/2 + %v = %v mm.", g.Teeth, g.Module, cos(c.HalfAngle), addendum, c.Height),
 		},
 	}, err
 }
@@ -153,9 +161,11 @@ func contactRatio(p *params) (calculated, error) {
 		figures: []figure{{"contact_ratio", c.Ratio, "1"}, {"path", c.Path, "mm"}, {"centres", c.Centres, "mm"}, {"working_angle", c.Working, "deg"}},
 		working: []string{
 			"Small: " + gearLine(m.Small), "Large: " + gearLine(m.Large),
-			line("Centre distance a = (rb1 + rb2)/cos αw = %v mm, with the working pressure angle αw = %v°.", c.Centres, c.Working),
-			line("Path of contact √(ra1² − rb1²) + √(ra2² − rb2²) − a sin αw = %v mm, with ra the tip radius, m z/2 + (1 + x) m unless it is given, and rb = m z cos α/2.", c.Path),
-			line("Ratio = path/(π m cos α) = %v (from memory).", c.Ratio),
+			line("Base radii rb = m z cos α/2: %v and %v mm. Tip radii ra = m z/2 + (1 + x) m unless given: %v and %v mm.",
+				baseRadius(m.Small), baseRadius(m.Large), tipRadius(m.Small, m.TipSmall), tipRadius(m.Large, m.TipLarge)),
+			line("Working pressure angle αw = %v° (inv αw = inv α + 2 tan α (x1 + x2)/(z1 + z2), or from the centre distance given); centre distance a = (rb1 + rb2)/cos αw = %v mm.", c.Working, c.Centres),
+			line("Path of contact √(ra1² − rb1²) + √(ra2² − rb2²) − a sin αw = %v mm.", c.Path),
+			line("Ratio = path/(π m cos α) = %v/%v = %v (from memory).", c.Path, math.Pi*module*cos(pressure), c.Ratio),
 		},
 		warnings: []string{gearWarning},
 	}
@@ -163,6 +173,17 @@ func contactRatio(p *params) (calculated, error) {
 		out.warnings = append(out.warnings, "Below 1 a pair of teeth lets go before the next takes hold: check the figures.")
 	}
 	return out, err
+}
+
+func baseRadius(g measure.Gear) float64 { return g.Module * float64(g.Teeth) * cos(g.Pressure) / 2 }
+
+// tipRadius gives half of a tip diameter, or of the one that a gear has
+// without being told.
+func tipRadius(g measure.Gear, tip float64) float64 {
+	if tip != 0 {
+		return tip / 2
+	}
+	return g.Module*float64(g.Teeth)/2 + (1+g.Shift)*g.Module
 }
 
 func gearThicknessLoss(p *params) (calculated, error) {
@@ -179,24 +200,24 @@ func gearThicknessLoss(p *params) (calculated, error) {
 	thinner, err := measure.ThicknessLoss(g, loss)
 	return calculated{
 		figures:  []figure{{"thickness_loss", thinner, "mm"}, {"span_loss", loss, "mm"}},
-		working:  []string{from, line("Δs = ΔW/cos α = %v/cos %v° = %v mm along the pitch circle (from the definition of the span).", loss, g.Pressure, thinner)},
+		working:  []string{from, line("Δs = ΔW/cos α = %v/%v = %v mm along the pitch circle (from the definition of the span).", loss, cos(g.Pressure), thinner)},
 		warnings: []string{"Both flanks together, and both teeth at the ends of the span; measure at several places round the gear."},
 	}, err
 }
 
 func involuteOf(p *params) (calculated, error) {
 	if p.has("involute") {
-		inv := p.need("involute", "")
-		angle, err := measure.InvoluteAngle(inv)
+		given := p.need("involute", "")
+		angle, err := measure.InvoluteAngle(given)
 		return calculated{
-			figures: []figure{{"angle", angle, "deg"}, {"involute", inv, "1"}},
-			working: []string{line("The angle whose tan α − α (in radians) is %v, by halving the interval: %v°.", inv, angle)},
+			figures: []figure{{"angle", angle, "deg"}, {"involute", given, "1"}},
+			working: []string{line("The angle whose tan α − α (in radians) is %v, by halving the interval: %v°; check: tan %v° = %v.", given, angle, angle, tan(angle))},
 		}, err
 	}
 	angle := p.need("angle", measure.Degree)
-	inv, err := measure.Involute(angle)
+	got, err := measure.Involute(angle)
 	return calculated{
-		figures: []figure{{"involute", inv, "1"}, {"angle", angle, "deg"}},
-		working: []string{line("inv α = tan %v° − %v = %v, the angle in radians (from the definition).", angle, angle*math.Pi/180, inv)},
+		figures: []figure{{"involute", got, "1"}, {"angle", angle, "deg"}},
+		working: []string{line("inv α = tan %v° − %v = %v − %v = %v, the angle in radians (from the definition).", angle, angle*math.Pi/180, tan(angle), angle*math.Pi/180, got)},
 	}, err
 }

@@ -69,7 +69,7 @@ func (in layoutIn) documents() (m layout.Map, s layout.Sheet, err error) {
 	case in.Shipped != "":
 		m, err = shippedMap("/shipped", in.Shipped)
 		if err == nil && in.Sheet == nil {
-			s, err = shippedSheet(m.Code)
+			s, _, err = layout.ShippedSheet(m.Code)
 		}
 		return m, s, err
 	case in.Sheet != nil:
@@ -87,17 +87,6 @@ func shippedMap(pointer string, code layout.Key) (layout.Map, error) {
 			fmt.Sprintf("There is no shipped map %.70q; there are %s.", string(code), strings.Join(shippedCodes(), ", ")))
 	}
 	return m, err
-}
-
-// shippedSheet finds the example sheet of a shipped map; an empty one where
-// there is none.
-func shippedSheet(code layout.Key) (layout.Sheet, error) {
-	_, sheets, err := layout.Shipped()
-	if err != nil {
-		return layout.Sheet{}, err
-	}
-	s, _ := layout.Match(sheets, layout.Machine{Map: code})
-	return s, nil
 }
 
 // found adds the faults of one document, with pointers into the input.

@@ -57,13 +57,9 @@ func (in machineIn) sheet(own *layout.Sheet, m *layout.Compiled) (*layout.Sheet,
 	if in.Shipped == "" {
 		return nil, nil
 	}
-	_, sheets, err := layout.Shipped()
-	if err != nil {
+	sheet, found, err := layout.ShippedSheet(in.Shipped)
+	if err != nil || !found {
 		return nil, err
-	}
-	sheet, found := layout.Match(sheets, layout.Machine{Map: in.Shipped})
-	if !found {
-		return nil, nil
 	}
 	return &sheet, nil
 }
