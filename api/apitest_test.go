@@ -147,6 +147,9 @@ func (r *rig) settle(tx app.Tx) error {
 	return errors.Join(
 		change(tx, &shop.Tablet{}, r.mine.IDs["tablets"], func(n *shop.Tablet) { n.SecretHash, n.RevokedAt = app.HashText("device"), nil }),
 		change(tx, &shop.Measurement{}, r.mine.IDs["measurements"], func(n *shop.Measurement) { n.Inputs, n.Verdict = []byte("{}"), "within" }),
+		change(tx, &shop.Complaint{}, r.mine.IDs["complaints"], func(n *shop.Complaint) {
+			n.Struck, n.Kind, n.Symptom = shop.Struck{}, shop.JobKindComplaint, shop.SymptomNoise
+		}),
 		change(tx, &shop.Finding{}, r.mine.IDs["findings"], func(n *shop.Finding) { n.Debris = nil }),
 		change(tx, &shop.Layout{}, r.mine.IDs["layouts"], func(n *shop.Layout) { n.Document = exampleDocument("example.map.json") }),
 		change(tx, &shop.LimitSheet{}, r.mine.IDs["limit_sheets"], func(n *shop.LimitSheet) { n.Document = exampleDocument("example.limits.json") }),

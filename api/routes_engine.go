@@ -2,6 +2,7 @@ package api
 
 import (
 	"net/http"
+	"strings"
 
 	"benchtag/internal/app"
 	"benchtag/internal/reckon"
@@ -13,7 +14,8 @@ import (
 func (s *Server) engineRoutes() []route {
 	return []route{
 		get("/v1/jobs/{id}/measured-points", "listMeasuredPoints", anyStaff, listMeasuredPoints),
-		post("/v1/jobs/{id}/plan", "planAccess", anyStaff, planAccess),
+		get("/v1/jobs/{id}/first-checks", "getFirstChecks", anyStaff, answerOf(firstChecks)),
+		post("/v1/jobs/{id}/plan", "planAccess", anyStaff, answerOf(planAccess)),
 		effect("/v1/jobs/{id}/closing", "planClosing", anyStaff, planClosing),
 	}
 }
@@ -52,16 +54,21 @@ func measuredPointView(p app.MeasuredPoint) MeasuredPointView {
 		Unit: string(p.Unit), Gauge: p.Gauge, How: p.How, Indicative: p.Indicative, Limits: list(p.Limits), Source: p.Source}
 }
 
-func planAccess(c *call) error {
+func firstChecks(c *call) (reckon.Answer, error) {
+	return c.app().FirstChecks(c.ctx, c.who, c.job(), app.ChecksAsked{Symptoms: words(c.QueryParam("symptoms")), Circumstances: words(c.QueryParam("circumstances"))})
+}
+
+// words takes apart a list with commas.
+func words(text string) []string {
+	return strings.FieldsFunc(text, func(r rune) bool { return r == ',' || r == ' ' })
+}
+
+func planAccess(c *call) (reckon.Answer, error) {
 	in, err := read[PlanIn](c)
 	if err != nil {
-		return err
+		return reckon.Answer{}, err
 	}
-	answer, err := c.app().PlanAccess(c.ctx, c.who, c.job(), targets(in.Targets))
-	if err != nil {
-		return err
-	}
-	return c.json(http.StatusOK, 0, answer)
+	return c.app().PlanAccess(c.ctx, c.who, c.job(), targets(in.Targets))
 }
 
 func planClosing(c *call) error {
