@@ -72,6 +72,7 @@ func Engines() []Engine {
 		checksEngine(),
 		layoutEngine(),
 		measureEngine(),
+		spreadEngine(),
 	}
 }
 
