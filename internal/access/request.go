@@ -10,6 +10,19 @@ import (
 
 // prepare checks a request and gathers what planning needs.
 func prepare(m *layout.Compiled, req Request) (*planner, error) {
+	p, err := begin(m, req)
+	if err != nil {
+		return nil, err
+	}
+	err = p.aims()
+	if err != nil {
+		return nil, err
+	}
+	return p, sheetFor(m, req.Sheet)
+}
+
+// begin checks the steps done and not possible, and numbers the others.
+func begin(m *layout.Compiled, req Request) (*planner, error) {
 	p := &planner{m: m, req: req}
 	var err error
 	p.done, err = p.steps(req.Done, "/done")
@@ -24,14 +37,6 @@ func prepare(m *layout.Compiled, req Request) (*planner, error) {
 		if p.done[k] {
 			return nil, fault.Invalid("access.step_both", fmt.Sprintf("/not_possible/%d", i), "A step is either done or not possible; take it off one of the lists.")
 		}
-	}
-	err = p.aims()
-	if err != nil {
-		return nil, err
-	}
-	err = sheetFor(m, req.Sheet)
-	if err != nil {
-		return nil, err
 	}
 	p.graph = newGraph(m.Map().Steps, p.done, func(k layout.Key) bool { return !p.blocked[k] })
 	return p, nil
