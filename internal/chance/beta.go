@@ -9,7 +9,7 @@ import "math"
 // Beta gives the probability that a Beta(a, b) variable is x or less: the
 // regularised incomplete beta function. It requires a and b above 0; x below 0
 // gives 0, above 1 gives 1. The error is about 1e-14 for a and b up to some
-// thousands and grows with their logarithms. Source: the continued fraction of
+// hundreds and grows with the larger of them. Source: the continued fraction of
 // the NIST Digital Library of Mathematical Functions, 8.17.22 (from memory),
 // evaluated by the method of Lentz.
 func Beta(x, a, b float64) float64 {
@@ -20,10 +20,22 @@ func Beta(x, a, b float64) float64 {
 		return 0
 	case x >= 1:
 		return 1
-	case x > (a+1)/(a+b+2):
-		return 1 - betaFraction(1-x, x, b, a)
 	}
-	return betaFraction(x, 1-x, a, b)
+	return betaOf(x, 1-x, a, b)
+}
+
+// betaOf is Beta for x in (0, 1), with y = 1-x, which a caller may know better
+// than a subtraction gives it.
+func betaOf(x, y, a, b float64) float64 {
+	switch {
+	case y <= 0:
+		return 1
+	case x <= 0:
+		return 0
+	case x > (a+1)/(a+b+2):
+		return 1 - betaFraction(y, x, b, a)
+	}
+	return betaFraction(x, y, a, b)
 }
 
 // maxTerms bounds the continued fraction; it takes about the square root of
@@ -44,7 +56,15 @@ func betaFraction(x, y, a, b float64) float64 {
 			break
 		}
 	}
-	return math.Exp(a*math.Log(x)+b*math.Log(y)-logBeta(a, b)) / (a * f)
+	return math.Exp(a*logShare(x, y)+b*logShare(y, x)-logBeta(a, b)) / (a * f)
+}
+
+// logShare is the logarithm of x, from y = 1-x where that has more digits.
+func logShare(x, y float64) float64 {
+	if x > .5 {
+		return math.Log1p(-y)
+	}
+	return math.Log(x)
 }
 
 // betaTerm gives the ith numerator of the continued fraction, from 1.
@@ -63,12 +83,28 @@ func unlessZero(v, instead float64) float64 {
 	return v
 }
 
-// logBeta is the logarithm of the beta function.
+// logBeta is the logarithm of the beta function. Where a or b is large its
+// parts are large too and nearly cancel, so that part is reckoned by the series
+// of Stirling (NIST Digital Library of Mathematical Functions 5.11.1, from
+// memory).
 func logBeta(a, b float64) float64 {
-	ga, _ := math.Lgamma(a)
+	if a < b {
+		a, b = b, a
+	}
 	gb, _ := math.Lgamma(b)
+	if a >= 20 {
+		return gb - (a-.5)*math.Log1p(b/a) - b*math.Log(a+b) + b + stirling(a) - stirling(a+b)
+	}
+	ga, _ := math.Lgamma(a)
 	gab, _ := math.Lgamma(a + b)
 	return ga + gb - gab
+}
+
+// stirling is what lacks to (a−½) ln a − a + ln √(2π) in the logarithm of Γ(a),
+// for a from 20.
+func stirling(a float64) float64 {
+	s := 1 / (a * a)
+	return (1./12 - s*(1./360-s*(1./1260-s*(1./1680-s/1188)))) / a
 }
 
 // BetaQuantile gives the x at which Beta(x, a, b) is p, by halving. It requires
