@@ -63,6 +63,7 @@ func TestMatch(t *testing.T) {
 	sheets := []layout.Sheet{
 		sheet("example", 1, true, layout.For{}),
 		sheet("make", 1, false, layout.For{Make: "Marrow"}),
+		sheet("make_years", 9, false, layout.For{Make: "Marrow", YearFrom: 1990, YearTo: 1999}),
 		sheet("model", 1, false, layout.For{Make: "Marrow", Model: "Drover 650"}),
 		sheet("years", 1, false, layout.For{Make: "Marrow", Model: "Drover 650", YearFrom: 1998, YearTo: 2003}),
 		sheet("onward", 2, false, layout.For{Make: "Marrow", Model: "Drover 650", YearFrom: 2004}),
@@ -79,6 +80,8 @@ func TestMatch(t *testing.T) {
 		{"last of its years", layout.Machine{Map: "twin", Make: "Marrow", Model: "Drover 650", Year: 2003}, "years", 1},
 		{"later years, latest revision", layout.Machine{Map: "twin", Make: "Marrow", Model: "Drover 650", Year: 2004}, "onward", 3},
 		{"earlier years", layout.Machine{Map: "twin", Make: "Marrow", Model: "Drover 650", Year: 1997}, "model", 1},
+		{"the model tells more than the years", layout.Machine{Map: "twin", Make: "Marrow", Model: "Drover 650", Year: 1995}, "model", 1},
+		{"another model of those years", layout.Machine{Map: "twin", Make: "Marrow", Model: "Tinker 125", Year: 1995}, "make_years", 9},
 		{"year not known", layout.Machine{Map: "twin", Make: "marrow", Model: " drover  650 "}, "model", 1},
 		{"another model", layout.Machine{Map: "twin", Make: "Marrow", Model: "Tinker 125", Year: 2004}, "make", 1},
 		{"another make", layout.Machine{Map: "twin", Make: "Holloway", Model: "Drover 650", Year: 2004}, "example", 1},

@@ -189,3 +189,38 @@ func (j Tightening) Preload(torque float64) (float64, error) {
 	}
 	return torque * 1000 / (j.Factor * j.Thread.Diameter), nil
 }
+
+// Friction is a joint drawn by torque, with its two frictions told apart.
+type Friction struct {
+	Thread Thread
+	// InThread and UnderHead are coefficients of friction, 0.02 to 0.5.
+	InThread, UnderHead float64
+	// Bearing is the mean diameter of the ring under the head in millimetres.
+	Bearing float64
+}
+
+// Shares are the torques that go into stretch, thread and head, in newton
+// metres.
+type Shares struct{ Stretch, Thread, Head float64 }
+
+// Total gives the torque in newton metres.
+func (s Shares) Total() float64 { return s.Stretch + s.Thread + s.Head }
+
+// Torque divides the torque for a preload in newtons: F (0.159 P + 0.577 μ_G
+// d2 + μ_K D/2), with d2 = d − 0.6495 P (VDI 2230, from memory).
+func (f Friction) Torque(preload float64) (Shares, error) {
+	for _, mu := range []float64{f.InThread, f.UnderHead} {
+		if !(mu >= 0.02 && mu <= 0.5) {
+			return Shares{}, outOfRange("Give coefficients of friction, 0.02 to 0.5; about 0.14 dry.")
+		}
+	}
+	if !(f.Bearing > f.Thread.Diameter && f.Bearing < 4*f.Thread.Diameter) {
+		return Shares{}, outOfRange("Give the mean diameter of the ring under the head, between the thread's and four times it.")
+	}
+	d2 := f.Thread.Diameter - 0.6495*f.Thread.Pitch
+	return Shares{
+		Stretch: preload * 0.159 * f.Thread.Pitch / 1000,
+		Thread:  preload * 0.577 * f.InThread * d2 / 1000,
+		Head:    preload * f.UnderHead * f.Bearing / 2000,
+	}, nil
+}

@@ -96,6 +96,42 @@ func TestTightening(t *testing.T) {
 	})
 }
 
+// frictionByHand is the reference: an inclined plane wrapped round the mean
+// thread, whose flanks lean 30°, and a ring that rubs.
+func frictionByHand(th measure.Thread, mu, head, ring, preload float64) float64 {
+	d2 := th.Diameter - 0.6495*th.Pitch
+	slope := th.Pitch / (math.Pi * d2)
+	wedge := mu / math.Cos(math.Pi/6)
+	return preload * (d2/2*(slope+wedge)/(1-slope*wedge) + head*ring/2) / 1000
+}
+
+func TestFriction(t *testing.T) {
+	t.Parallel()
+	rapid.Check(t, func(rt *rapid.T) {
+		th := thread(rt, rapid.SampledFrom([]string{"M6", "M8", "M10", "M12x1.25"}).Draw(rt, "thread"))
+		mu, head := rapid.Float64Range(0.05, 0.2).Draw(rt, "mu"), rapid.Float64Range(0.05, 0.2).Draw(rt, "head")
+		f := measure.Friction{Thread: th, InThread: mu, UnderHead: head, Bearing: 1.4 * th.Diameter}
+		got := must[measure.Shares](rt)(f.Torque(20_000))
+		want := frictionByHand(th, mu, head, f.Bearing, 20_000)
+		// The rounded form leaves out the product of slope and friction.
+		if math.Abs(got.Total()-want) > 0.015*want || got.Total() > want {
+			rt.Fatalf("%+v: %v, want %v", th, got.Total(), want)
+		}
+	})
+	m10 := measure.Friction{Thread: thread(t, "M10"), InThread: 0.14, UnderHead: 0.14, Bearing: 13}
+	got := must[measure.Shares](t)(m10.Torque(25_000))
+	near(t, "stretch", got.Stretch, 5.9625, 1e-4)
+	near(t, "thread", got.Thread, 18.227, 1e-3)
+	near(t, "head", got.Head, 22.75, 1e-4)
+	for _, f := range []measure.Friction{
+		{m10.Thread, 0, 0.1, 13}, {m10.Thread, 0.1, 0.6, 13}, {m10.Thread, 0.1, 0.1, 9}, {m10.Thread, 0.1, 0.1, 50}, {m10.Thread, math.NaN(), 0.1, 13},
+	} {
+		if fails(f.Torque(1)) == nil {
+			t.Errorf("%+v is taken", f)
+		}
+	}
+}
+
 func TestBoltRefusals(t *testing.T) {
 	t.Parallel()
 	for _, text := range []string{"", "M", "M9.7", "X10", "10", "M10x", "M10xx1", "M10x0", "1/4", "1/0-20", "1/4-0", "M10x9", "M200x4", "a-20"} {

@@ -55,7 +55,7 @@ func ParseFit(text string) (Fit, error) {
 }
 
 func unknownFit() error {
-	return problem(NameUnknown, "Write size and tolerances like 50 H7/g6, or one alone like 50 H7; letters a to h, js, k, m, n, p, r, s, u, grades 4 to 16.")
+	return problem(NameUnknown, "Write size and tolerances like 50 H7/g6, or one alone like 50 H7; letters a to h, j, js, k, m, n, p, r, s, u, grades 4 to 16.")
 }
 
 // take adds one class; it reports whether it is one, of a kind not yet there.
@@ -67,7 +67,7 @@ func (f *Fit) take(text string) bool {
 	}
 	_, known := deviation(strings.ToLower(letters), 0)
 	lower := letters == strings.ToLower(letters)
-	if !known && !strings.EqualFold(letters, "js") || !lower && letters != strings.ToUpper(letters) {
+	if !known && !strings.EqualFold(letters, "js") && !strings.EqualFold(letters, "j") || !lower && letters != strings.ToUpper(letters) {
 		return false
 	}
 	side := &f.Hole
@@ -110,8 +110,11 @@ func (f Fit) Limits(c ToleranceClass) (SizeLimits, error) {
 		return SizeLimits{}, err
 	}
 	letter := strings.ToLower(c.Letters)
-	if letter == "js" {
+	switch letter {
+	case "js":
 		return SizeLimits{-it / 2, it / 2}, nil
+	case "j":
+		return f.limitsOfJ(c, it)
 	}
 	dev, ok := deviation(letter, f.step())
 	if !ok {
@@ -134,6 +137,21 @@ func (f Fit) Limits(c ToleranceClass) (SizeLimits, error) {
 		dev = 0
 	}
 	return SizeLimits{dev, dev + it}, nil
+}
+
+// limitsOfJ gives the deviations of j and J, which lie unevenly about nought
+// and are tabled one by one.
+func (f Fit) limitsOfJ(c ToleranceClass, it int64) (SizeLimits, error) {
+	step := mainStep(f.step())
+	upper, hole := upperOfJ(c.Grade)
+	lower, shaft := lowerOfJ(c.Grade)
+	switch {
+	case c.Hole() && hole:
+		return SizeLimits{upper[step]*1000 - it, upper[step] * 1000}, nil
+	case !c.Hole() && shaft:
+		return SizeLimits{lower[step] * 1000, lower[step]*1000 + it}, nil
+	}
+	return SizeLimits{}, problem(TableEnds, "Letter j is tabled for shafts j5 to j7 and holes J6 to J8.")
 }
 
 // upperOfHole gives the upper deviation of holes K to U: that of the shaft with

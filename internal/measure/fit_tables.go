@@ -97,3 +97,29 @@ func deviation(letter string, step int) (int64, bool) {
 	row, ok := wideDeviations(letter)
 	return row[step], ok
 }
+
+// lowerOfJ gives the lower deviation of shafts j5 to j7 by main step, in
+// micrometres (from memory).
+func lowerOfJ(grade int) (row [13]int64, ok bool) {
+	switch grade {
+	case 5, 6:
+		return [13]int64{-2, -2, -2, -3, -4, -5, -7, -9, -11, -13, -16, -18, -20}, true
+	case 7:
+		return [13]int64{-4, -4, -5, -6, -8, -10, -12, -15, -18, -21, -26, -28, -32}, true
+	}
+	return row, false
+}
+
+// upperOfJ gives the upper deviation of holes J6 to J8 by main step, in
+// micrometres (from memory).
+func upperOfJ(grade int) (row [13]int64, ok bool) {
+	switch grade {
+	case 6:
+		return [13]int64{2, 5, 5, 6, 8, 10, 13, 16, 18, 22, 25, 29, 33}, true
+	case 7:
+		return [13]int64{4, 6, 8, 10, 12, 14, 18, 22, 26, 30, 36, 39, 43}, true
+	case 8:
+		return [13]int64{6, 10, 12, 15, 20, 24, 28, 34, 41, 47, 55, 60, 66}, true
+	}
+	return row, false
+}

@@ -43,6 +43,8 @@ func TestFits(t *testing.T) {
 		{"300 M6/h5", -41, -9, -23, 0, -41, 14, measure.TransitionFit},
 		{"40 H11/c11", 0, 160, -280, -120, 120, 440, measure.ClearanceFit},
 		{"18,5 JS7/h6", -10.5, 10.5, -13, 0, -10.5, 23.5, measure.TransitionFit},
+		{"25 J7/j6", -9, 12, -4, 9, -18, 16, measure.TransitionFit},
+		{"40 J6/j5", -6, 10, -5, 6, -12, 15, measure.TransitionFit},
 		{"25 K9/k8", -52, 0, 0, 33, -85, 0, measure.InterferenceFit},
 	} {
 		t.Run(tt.text, func(t *testing.T) {
@@ -181,6 +183,11 @@ func TestFitRefusals(t *testing.T) {
 	f := fit(t, "50 K4")
 	if _, err := f.Limits(f.Hole); err == nil {
 		t.Error("K4 is reckoned without IT3")
+	}
+	for _, c := range []measure.ToleranceClass{{"j", 8}, {"J", 5}} {
+		if _, err := f.Limits(c); err == nil {
+			t.Errorf("%s is tabled", c)
+		}
 	}
 	if _, err := f.Limits(measure.ToleranceClass{Letters: "q", Grade: 6}); err == nil {
 		t.Error("q6 is known")

@@ -9,6 +9,8 @@ import (
 func boltCalculations() []calculation {
 	return []calculation{
 		{"bolt_stress_area", "the area of a thread that carries the load", []string{"thread", "diameter", "pitch"}, stressArea},
+		{"friction_torque", "torque from preload, with the frictions of thread and head told apart",
+			[]string{"thread", "diameter", "pitch", "preload", "mu_thread", "mu_head", "head_diameter"}, frictionTorque},
 		{"preload_torque", "torque from preload, or preload from torque", []string{"thread", "diameter", "pitch", "class", "factor", "preload", "torque", "percent_of_proof"}, preloadTorque},
 		{"proof_load", "what a bolt bears without lasting stretch", []string{"thread", "class"}, proofLoad},
 	}
@@ -98,6 +100,25 @@ func preloadTorque(p *params) (calculated, error) {
 		out.working = append(out.working, areaLine(t), line("Stress F/As = %v MPa.", stress))
 	}
 	return out, err
+}
+
+func frictionTorque(p *params) (calculated, error) {
+	f := measure.Friction{Thread: p.thread(), InThread: p.need("mu_thread", ""), UnderHead: p.need("mu_head", ""), Bearing: p.need("head_diameter", measure.Millimetre)}
+	preload := p.need("preload", measure.Newton)
+	if p.err != nil {
+		return calculated{}, p.err
+	}
+	s, err := f.Torque(preload)
+	return calculated{
+		figures: []figure{{"torque", s.Total(), "N.m"}, {"stretch", s.Stretch, "N.m"}, {"thread", s.Thread, "N.m"}, {"head", s.Head, "N.m"}},
+		working: []string{
+			line("Into stretch: F × 0.159 P = %v N × 0.159 × %v mm/1000 = %v N·m.", preload, f.Thread.Pitch, s.Stretch),
+			line("Into the thread: F × 0.577 μ_G d2, d2 = d − 0.6495 P = %v mm: %v N × 0.577 × %v × d2/1000 = %v N·m.", f.Thread.Diameter-0.6495*f.Thread.Pitch, preload, f.InThread, s.Thread),
+			line("Under the head: F × μ_K D/2 = %v N × %v × %v mm/2000 = %v N·m.", preload, f.UnderHead, f.Bearing, s.Head),
+			line("Torque = %v + %v + %v = %v N·m (VDI 2230, from memory).", s.Stretch, s.Thread, s.Head, s.Total()),
+		},
+		warnings: []string{"Friction is known to a third at best; about a tenth of the torque stretches the bolt.", boltWarning},
+	}, err
 }
 
 // preload gives the preload in newtons from a torque, from itself, or from a

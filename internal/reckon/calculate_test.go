@@ -35,7 +35,7 @@ type derivedValue struct {
 func calculated() []string {
 	return []string{
 		"base_pitch", "bearing_clearance", "bearing_life", "bolt_stress_area", "chain_centres", "chain_length_pitches", "chain_pitch",
-		"contact_ratio", "fit", "gear_chordal", "gear_over_pins", "gear_span", "gear_thickness_loss", "involute",
+		"contact_ratio", "fit", "friction_torque", "gear_chordal", "gear_over_pins", "gear_span", "gear_thickness_loss", "involute",
 		"preload_torque", "proof_load", "tolerance_grade", "tolerance_unit",
 	}
 }
