@@ -74,8 +74,10 @@ func TestTwinsWhenAStepIsNotPossible(t *testing.T) {
 	}
 }
 
-// TestTwinsGoBackInTheirOwnOrder holds the order of going together: what comes
-// first stands first. Common practice, no source.
+// TestTwinsGoBackInTheirOwnOrder holds the order of going together, which is
+// not the reverse of taking apart: pumps and cams go on at the bench, before
+// the engine goes in, and the primary drive in the frame, which holds it while
+// its nuts are drawn. Common practice, no source.
 func TestTwinsGoBackInTheirOwnOrder(t *testing.T) {
 	t.Parallel()
 	for _, tt := range []struct {
@@ -84,13 +86,13 @@ func TestTwinsGoBackInTheirOwnOrder(t *testing.T) {
 		order []layout.Key
 	}{
 		{"v_twin_shared_case", []layout.Key{"mainshaft_bearing_left", "big_end"},
-			[]layout.Key{"crank_out", "split_cases", "engine_out", "rotor_off", "primary_drive_out", "clutch_plates_out", "primary_cover_off", "drain_gear_oil", "battery_off"}},
+			[]layout.Key{"crank_out", "split_cases", "oil_pumps_out", "cams_out", "cam_cover_off", "engine_out", "output_sprocket_off", "primary_drive_out", "clutch_plates_out", "primary_cover_off", "drain_gear_oil", "battery_off"}},
 		{"v_twin_shared_case", []layout.Key{"output_sprocket", "rear_tyre"},
-			[]layout.Key{"rear_wheel_out", "output_sprocket_off", "sprocket_cover_off"}}, // the rear brake holds the nut
+			[]layout.Key{"rear_wheel_out", "output_sprocket_off", "drive_chain_apart", "sprocket_cover_off", "secure_machine"}},
 		{"v_twin_shared_case", []layout.Key{"camshaft", "piston_1"},
 			[]layout.Key{"cams_out", "followers_out_1", "pushrods_out_1", "rockers_off_1", "rocker_cover_1", "drain_tank_oil"}},
 		{"v_twin_dry_belt", []layout.Key{"main_bearing_left", "mainshaft_bearing_left"},
-			[]layout.Key{"split_cases", "engine_out", "inner_primary_off", "front_pulley_off", "primary_cover_off", "battery_off"}},
+			[]layout.Key{"split_cases", "oil_pump_out", "cams_out", "cam_cover_off", "engine_out", "inner_primary_off", "front_pulley_off", "primary_cover_off", "battery_off"}},
 		{"v_twin_dry_belt", []layout.Key{"piston_2"},
 			[]layout.Key{"piston_off_2", "cylinder_off_2", "head_off_2", "rockers_off_2", "rocker_cover_2", "tank_off", "seat_off"}},
 	} {
