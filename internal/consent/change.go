@@ -45,6 +45,10 @@ type Change struct {
 	Motorcycle       bool   `json:"motorcycle,omitempty"`
 	Business         bool   `json:"business,omitempty"`    // the customer is a business
 	VehicleAge       int    `json:"vehicle_age,omitempty"` // model years; 0: not known
+	// ModelYear with InYear, the calendar year of the change, stands in for
+	// VehicleAge. Of the three what is not known is 0.
+	ModelYear int `json:"model_year,omitempty"`
+	InYear    int `json:"in_year,omitempty"`
 	// Level says what the figures are of; it words the answer. Empty is the order.
 	Level Level `json:"level,omitempty"`
 	// Currency is the shop's, ISO 4217; empty: the rule's.
@@ -71,6 +75,8 @@ func (c Change) problem() error {
 		{"/limit/minor", inRange(limit.Minor)},
 		{"/limit/base", optional(limit.Base, Bases())},
 		{"/vehicle_age", c.VehicleAge >= 0},
+		{"/model_year", c.ModelYear >= 0 && (c.ModelYear == 0 || c.VehicleAge == 0)},
+		{"/in_year", c.InYear >= 0 && (c.ModelYear == 0 || c.InYear+1 >= c.ModelYear || c.InYear == 0)},
 		{"/level", optional(c.Level, Levels())},
 	} {
 		if !f.ok {
@@ -78,6 +84,16 @@ func (c Change) problem() error {
 		}
 	}
 	return nil
+}
+
+// age is the machine's age in model years, 0 where it is not known: the year
+// of the change less the model year. A model year can run one year ahead of
+// the calendar; such a machine has no age yet.
+func (c Change) age() int {
+	if c.ModelYear == 0 || c.InYear == 0 {
+		return c.VehicleAge
+	}
+	return max(0, c.InYear-c.ModelYear)
 }
 
 func (a Amount) ok() bool { return inRange(a.ExclTax) && inRange(a.Tax) && inRange(a.ExclTax+a.Tax) }

@@ -44,6 +44,8 @@ type Ceiling struct {
 
 // Answer is a verdict with everything needed to argue with it.
 type Answer struct {
+	// Job is the job whose test decided, counted from 1; 0 for the order.
+	Job       int      `json:"job,omitempty"`
 	Own       Verdict  `json:"own"`       // what the rule itself says
 	Effective Verdict  `json:"effective"` // required or not_required, STRICT where the rule does not reach
 	Strict    bool     `json:"strict"`    // whether STRICT was asked as well, the rule not reaching the whole case
@@ -69,28 +71,6 @@ type Answer struct {
 // It fails with consent.rule_invalid or consent.change_invalid.
 func Decide(r Rule, c Change) (Answer, error) {
 	return decideWithin(r, c, c)
-}
-
-// DecideAll tests the order and, where the rule speaks of single jobs, each
-// job as well; it returns the strictest answer, the order's on a tie. Scope
-// is always that of the whole order.
-func DecideAll(r Rule, order Change, jobs []Change) (Answer, error) {
-	order.Level = LevelOrder
-	worst, err := decideWithin(r, order, order)
-	if err != nil || r.Overage.Level != LevelJob {
-		return worst, err
-	}
-	for _, job := range jobs {
-		job.Level = LevelJob
-		a, err := decideWithin(r, job, order)
-		if err != nil {
-			return Answer{}, err
-		}
-		if a.Effective == Required && worst.Effective != Required {
-			worst = a
-		}
-	}
-	return worst, nil
 }
 
 // decideWithin decides c, as part of an order whose totals set the scope.
@@ -139,8 +119,8 @@ func standing(r Rule, c Change) []string {
 	if cover := r.Scope.Motorcycles; c.Motorcycle && (cover == CoverUnknown || cover == CoverLikely) {
 		out = append(out, "Whether this law covers motorcycles was not read; it is taken to.")
 	}
-	if b := r.Overage.Basis; b == BasisAmbiguous || b == BasisExcerpt || b == BasisSecondary {
-		out = append(out, "The number in this rule rests on weak ground; check it with the official text.")
+	if weak(r) {
+		out = append(out, weakGround)
 	}
 	return out
 }

@@ -272,11 +272,12 @@ type WaiverOption string
 // The options.
 const (
 	OptionWritten    WaiverOption = "written_estimate"
+	OptionOral       WaiverOption = "oral_estimate"
 	OptionCallIfOver WaiverOption = "call_if_over_amount"
 	OptionNone       WaiverOption = "no_estimate"
 )
 
 // WaiverOptions lists every option.
 func WaiverOptions() []WaiverOption {
-	return []WaiverOption{OptionWritten, OptionCallIfOver, OptionNone}
+	return []WaiverOption{OptionWritten, OptionOral, OptionCallIfOver, OptionNone}
 }

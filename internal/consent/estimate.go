@@ -1,13 +1,17 @@
 package consent
 
+import "slices"
+
 // EstimateAsk is a job about to be priced.
 type EstimateAsk struct {
-	Total      Minor `json:"total"`                // expected total, minor units, on the tax base of the rule
-	Requested  bool  `json:"requested,omitempty"`  // the customer asked for a written estimate
-	Waived     Given `json:"waived,omitempty"`     // how the customer declined one; "" for not at all
-	HasMaximum bool  `json:"maximum,omitempty"`    // the decline names a maximum
-	Motorcycle bool  `json:"motorcycle,omitempty"` // the machine is one
-	Business   bool  `json:"business,omitempty"`   // the customer is a business
+	Total      Minor `json:"total"`               // expected total, minor units, on the tax base of the rule
+	Requested  bool  `json:"requested,omitempty"` // the customer asked for a written estimate
+	Waived     Given `json:"waived,omitempty"`    // how the customer declined one; "" for not at all
+	HasMaximum bool  `json:"maximum,omitempty"`   // the decline names a maximum
+	// Remote says that the job was taken in without meeting the customer.
+	Remote     bool `json:"no_face_to_face,omitempty"`
+	Motorcycle bool `json:"motorcycle,omitempty"` // the machine is one
+	Business   bool `json:"business,omitempty"`   // the customer is a business
 	// Currency is the shop's, ISO 4217; empty: the rule's.
 	Currency string `json:"currency,omitempty"`
 }
@@ -22,6 +26,9 @@ func EstimateNeeded(r Rule, q EstimateAsk) (bool, string) {
 	e, in := r.Estimate, coinOf(r, q.Currency)
 	if e.ThresholdMinor > 0 && !meets(q.Total, e.ThresholdCmp, e.ThresholdMinor) {
 		return false, "The expected total of " + in.amount(q.Total) + " is not " + words(e.ThresholdCmp) + " " + in.amount(e.ThresholdMinor) + "."
+	}
+	if q.Remote && slices.Contains(e.Exempt, NoFaceToFace) {
+		return false, "This rule leaves out a job taken in without meeting the customer. The customer must still agree to a price before work."
 	}
 	switch e.Trigger {
 	case TriggerNone:

@@ -109,8 +109,8 @@ func (g Given) onPaper() bool { return g == GivenWritten || g == GivenByHand }
 
 // DropOff is a customer's "yes, up to this much" given before anything is known.
 type DropOff struct {
-	Given  Given         // how it was said
-	Fields []RecordField // what the record of it holds
+	Given  Given         `json:"given"`            // how it was said
+	Fields []RecordField `json:"fields,omitempty"` // what the record of it holds
 }
 
 // LimitAtDropOff reports whether a maximum named at drop-off counts as

@@ -51,6 +51,7 @@ type Rule struct {
 	// ConsentRecord holds the fields found in the source; empty means none
 	// were found, and the strict list applies.
 	ConsentRecord []RecordField `json:"consent_record,omitempty"`
+	RecordNote    string        `json:"record_note,omitempty"` // what else the sources say of the record
 	Parts         *PartsRule    `json:"parts,omitempty"`
 	RecordsYears  int           `json:"records_years,omitempty"` // 0: none found
 	Waiver        *WaiverRule   `json:"waiver,omitempty"`
@@ -132,6 +133,9 @@ type TeardownRule struct {
 	SeparateEstimate Tri    `json:"separate_estimate"`
 	MustState        []Term `json:"must_state,omitempty"` // empty: the strict list applies
 	Note             string `json:"note,omitempty"`
+	// IfDeclined is what the shop owes, and may charge, if the customer says
+	// no after the teardown; "" where the sources are silent.
+	IfDeclined string `json:"if_declined,omitempty"`
 }
 
 // PartsRule says what happens to replaced parts.
@@ -141,6 +145,9 @@ type PartsRule struct {
 	Exceptions       []Exception `json:"exceptions,omitempty"`
 	ShowIfExcepted   bool        `json:"show_if_excepted,omitempty"`   // a part not returned is shown
 	ShowBusinessDays int         `json:"show_business_days,omitempty"` // for how long; 0: not said
+	ShowNotIfFree    bool        `json:"show_not_if_free,omitempty"`   // nothing is shown of a part fitted free of charge
+	KeepBusinessDays int         `json:"keep_business_days,omitempty"` // how long parts wait after pick-up; 0: not said
+	Note             string      `json:"note,omitempty"`
 }
 
 // WaiverRule says in what form an estimate may be waived.

@@ -46,7 +46,7 @@ func enumLists() map[string][]string {
 		"LimitKind": texts(consent.LimitKinds()), "WaiverKind": texts(consent.WaiverKinds()), "WaiverOption": texts(consent.WaiverOptions()),
 		"Return": texts(consent.Returns()), "RequestBy": texts(consent.RequestBys()), "Exception": texts(consent.Exceptions()),
 		"Term": texts(consent.Terms()), "RecordField": texts(consent.RecordFieldsAll()), "Given": texts(consent.Givens()),
-		"Verdict": texts(consent.Verdicts()), "Guide": texts(consent.Guides()),
+		"Verdict": texts(consent.Verdicts()), "Guide": texts(consent.Guides()), "Fate": texts(consent.Fates()), "Customer": texts(consent.Customers()),
 	}
 }
 

@@ -71,12 +71,25 @@ func (p pricing) compare(from Minor) finding {
 	f.working = append(f.working,
 		fmt.Sprintf("Allowance %s: %s = %s", tax, formula, p.coin.exact(allowed)),
 		fmt.Sprintf("Excess %s: %s - %s = %s; consent when it is %s the allowance and more than nothing", tax, m(p.actual), m(from), m(p.actual-from), words(p.Cmp)),
-		fmt.Sprintf("Largest price %s without asking again: %s", tax, m(f.ceiling)))
+		p.ceilingWords(from, f.ceiling))
 	if p.actual > f.ceiling {
 		f.verdict = Required
 		f.reason = fmt.Sprintf("The price %s is %s, which is above the %s this rule lets %s reach.", tax, m(p.actual), m(f.ceiling), levelWords(p.change.Level))
 	}
 	return f
+}
+
+// ceilingWords says how the largest price follows from the allowance.
+func (p pricing) ceilingWords(from, ceiling Minor) string {
+	out := fmt.Sprintf("Largest price %s without asking again: %s", taxWords(p.base), p.coin.amount(ceiling))
+	switch {
+	case p.RevisionBase != OriginalEstimate:
+	case ceiling == p.latest && from < p.latest:
+		out += ", what was agreed last; the allowance counts from the smaller sum of " + p.coin.amount(from) + " (the original estimate or the latest sum)"
+	default:
+		out += "; the allowance counts from " + p.coin.amount(from) + ", the smaller of the original estimate and the latest sum"
+	}
+	return out
 }
 
 // countedFrom is the estimate the percentage and the excess are taken from.
@@ -102,7 +115,7 @@ func largestExcess(allowed int64, cmp Cmp) Minor {
 // allowance gives the allowance in ten-thousandths of a minor unit and the
 // formula in words. With amounts and percentages in range it cannot overflow.
 func (p pricing) allowance(estimate Minor) (int64, string) {
-	bp := pctFor(p.Overage, estimate, p.change.VehicleAge)
+	bp := pctFor(p.Overage, estimate, p.change.age())
 	share, fixed, limit := estimate*bp, p.AbsMinor*scale, p.CapMinor*scale
 	pct, abs := percent(bp)+" of "+p.coin.amount(estimate), p.coin.amount(p.AbsMinor)
 	switch p.Kind {

@@ -87,7 +87,7 @@ func listProblem(r Rule) string {
 	}
 	if p := r.Parts; p != nil {
 		ok = ok && among(p.Return, Returns()) && optional(p.RequestBy, RequestBys()) &&
-			subset(p.Exceptions, Exceptions()) && p.ShowBusinessDays >= 0
+			subset(p.Exceptions, Exceptions()) && p.ShowBusinessDays >= 0 && p.KeepBusinessDays >= 0
 	}
 	if w := r.Waiver; w != nil {
 		ok = ok && among(w.Kind, WaiverKinds()) && subset(w.Options, WaiverOptions())

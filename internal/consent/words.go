@@ -97,3 +97,70 @@ func list[T ~string](vs []T) string {
 	}
 	return strings.Join(parts, ", ")
 }
+
+// TermWords says a statement of a teardown offer in plain words.
+func TermWords(t Term) string {
+	switch t {
+	case TermTeardownCost:
+		return "what taking it down and finding out costs"
+	case TermArea:
+		return "which area or component is taken down"
+	case TermReassembly:
+		return "what putting it together again costs"
+	case TermDestroyed:
+		return "gaskets, seals and other parts the teardown destroys, and the labour they cost"
+	case TermMaxTime:
+		return "the shop's own longest time to put it together again"
+	}
+	return "whether it may be impossible to restore"
+}
+
+// FieldWords says a field of a record of consent in plain words.
+func FieldWords(f RecordField) string {
+	switch f {
+	case FieldGivenAt:
+		return "date and time with its zone"
+	case FieldChannel:
+		return "how it was given: in person, telephone, message, mail"
+	case FieldContact:
+		return "the number or address"
+	case FieldPerson:
+		return "who gave it"
+	case FieldRole:
+		return "the customer, or the person they named"
+	case FieldReceivedBy:
+		return "who in the shop took it"
+	case FieldAddedWork:
+		return "added work and parts"
+	case FieldAddedAmount:
+		return "what they add"
+	case FieldRevisedTotal:
+		return "the new total"
+	case FieldTaxBase:
+		return "whether that total includes tax"
+	}
+	return "the new date, or that it stands"
+}
+
+// Warnings are what to look at before relying on any answer under the rule.
+func Warnings(r Rule) []string {
+	out := []string{caution}
+	if r.VerifiedOn == nil && r.Grounding != QualityOwn {
+		out = append(out, "No person has checked this rule with the official text; its source was read from a stored copy.")
+	}
+	if weak(r) {
+		out = append(out, weakGround)
+	}
+	if c := r.Scope.Motorcycles; c == CoverUnknown || c == CoverLikely {
+		out = append(out, "Whether this law covers motorcycles was not read; it is taken to.")
+	}
+	return out
+}
+
+const weakGround = "The number in this rule rests on weak ground; check it with the official text."
+
+// weak reports whether the comparison was read about, or readable two ways.
+func weak(r Rule) bool {
+	b := r.Overage.Basis
+	return b == BasisAmbiguous || b == BasisExcerpt || b == BasisSecondary
+}

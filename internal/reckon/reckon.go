@@ -70,6 +70,7 @@ func Engines() []Engine {
 	return []Engine{
 		accessEngine(),
 		checksEngine(),
+		consentEngine(),
 		layoutEngine(),
 		measureEngine(),
 		spreadEngine(),
