@@ -201,6 +201,7 @@ func complaintView(cur money.Currency, n shop.Complaint) ComplaintView {
 // CheckIn is what a client sends of a check.
 type CheckIn struct {
 	What       string      `json:"what"`
+	Look       string      `json:"look"`
 	Outcome    string      `json:"outcome"`
 	Reading    *QuantityIn `json:"reading"`
 	Minutes    int64       `json:"minutes"`
@@ -211,6 +212,7 @@ type CheckIn struct {
 // onto puts what the client sent onto a record; the rest of it stays.
 func (in CheckIn) onto(c *conv, n *shop.Check) {
 	n.What = in.What
+	n.Look = in.Look
 	n.Outcome = shop.Outcome(in.Outcome)
 	n.Reading = c.quantityOpt("/reading", in.Reading)
 	n.Minutes = in.Minutes
@@ -225,6 +227,7 @@ type CheckView struct {
 	WorkOrderID string    `json:"work_order_id"`
 	JobID       string    `json:"job_id"`
 	What        string    `json:"what"`
+	Look        string    `json:"look"`
 	Outcome     string    `json:"outcome"`
 	Reading     *Quantity `json:"reading"`
 	Minutes     int64     `json:"minutes"`
@@ -241,6 +244,7 @@ func checkView(cur money.Currency, n shop.Check) CheckView {
 		WorkOrderID: string(n.WorkOrderID),
 		JobID:       string(n.JobID),
 		What:        n.What,
+		Look:        n.Look,
 		Outcome:     string(n.Outcome),
 		Reading:     quantityView(n.Reading),
 		Minutes:     n.Minutes,

@@ -21,7 +21,7 @@ func (a *App) facts(tx Tx, s shop.Shop, jobs []shop.Job) (map[shop.JobID]flow.Fa
 	if len(jobs) == 0 {
 		return out, nil
 	}
-	d, err := readDossier(tx, s, jobs)
+	d, err := a.readDossier(tx, s, jobs)
 	if err != nil {
 		return nil, err
 	}

@@ -163,7 +163,7 @@ func (d *dossier) reachedOf(j shop.Job) []flow.Reached {
 				LookedAt: f.LookedAtGrade != nil || f.MeasuredGrade != nil, Disclosed: f.NotLookedBecause})
 		}
 	}
-	return out
+	return append(out, d.traced(j)...)
 }
 
 func (d *dossier) firstCauseOf(j shop.Job) flow.FirstCause {

@@ -4,6 +4,7 @@ import (
 	"slices"
 	"time"
 
+	"benchtag/internal/layout"
 	"benchtag/internal/shop"
 )
 
@@ -20,7 +21,9 @@ type dossier struct {
 	gauges      map[shop.GaugeID]shop.Gauge
 
 	complaints   map[shop.JobID][]shop.Complaint
+	checks       map[shop.JobID][]shop.Check
 	asFound      map[shop.JobID][]shop.AsFound
+	maps         map[shop.JobID]*layout.Compiled // by which the jobs work; none for those without
 	findings     map[shop.JobID][]shop.Finding
 	measurements map[shop.JobID][]shop.Measurement
 	photos       map[shop.JobID][]shop.Photo
@@ -41,7 +44,7 @@ type dossier struct {
 
 // readDossier reads the rows of the jobs. Work is read of the whole visit,
 // since it is one machine whatever job the work was for.
-func readDossier(tx Tx, s shop.Shop, jobs []shop.Job) (*dossier, error) {
+func (a *App) readDossier(tx Tx, s shop.Shop, jobs []shop.Job) (*dossier, error) {
 	d := &dossier{now: tx.Now(), zone: zoneOf(s)}
 	r := &batch{tx: tx}
 	own := make([]shop.JobID, len(jobs))
@@ -63,6 +66,10 @@ func readDossier(tx Tx, s shop.Shop, jobs []shop.Job) (*dossier, error) {
 	d.lines = rowsOf[shop.Line](r, visit)
 	d.benchTimes = rowsOf[shop.BenchTime](r, visit)
 	d.fastenings = rowsOf[shop.Fastening](r, visit)
+	if r.err != nil {
+		return nil, r.err
+	}
+	d.maps, r.err = a.mapsOf(tx, jobs)
 	return d, r.err
 }
 
@@ -99,6 +106,7 @@ func (d *dossier) readPeople(r *batch) {
 
 func (d *dossier) readBench(r *batch, own []shop.JobID) {
 	d.complaints = rowsOf[shop.Complaint](r, own)
+	d.checks = rowsOf[shop.Check](r, own)
 	d.asFound = rowsOf[shop.AsFound](r, own)
 	d.findings = rowsOf[shop.Finding](r, own)
 	d.measurements = rowsOf[shop.Measurement](r, own)

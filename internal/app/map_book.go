@@ -2,6 +2,7 @@ package app
 
 import (
 	"context"
+	"slices"
 	"sync"
 
 	"benchtag/internal/auth"
@@ -51,6 +52,36 @@ func (a *App) mapOf(tx Tx, job shop.Job) (*layout.Compiled, error) {
 		return nil, err
 	}
 	return a.maps.open(row)
+}
+
+// mapsOf opens the machine maps that jobs work by.
+func (a *App) mapsOf(tx Tx, jobs []shop.Job) (map[shop.JobID]*layout.Compiled, error) {
+	var ids []shop.LayoutID
+	for _, j := range jobs {
+		if j.LayoutID != "" && !slices.Contains(ids, j.LayoutID) {
+			ids = append(ids, j.LayoutID)
+		}
+	}
+	out := map[shop.JobID]*layout.Compiled{}
+	if len(ids) == 0 {
+		return out, nil
+	}
+	rows, err := list[shop.Layout](tx, By{"id": ids})
+	if err != nil {
+		return nil, err
+	}
+	for _, row := range rows {
+		m, err := a.maps.open(row)
+		if err != nil {
+			return nil, err
+		}
+		for _, j := range jobs {
+			if j.LayoutID == row.ID {
+				out[j.ID] = m
+			}
+		}
+	}
+	return out, nil
 }
 
 // needMap is mapOf for what cannot be said without a map.

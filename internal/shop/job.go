@@ -135,6 +135,8 @@ type Check struct {
 	OfJob
 	// What: What was looked at.
 	What string `json:"what"`
+	// Look: The look of the machine map it was, if it is one.
+	Look string `json:"look"`
 	// Outcome: What came of it.
 	Outcome Outcome `json:"outcome"`
 	// Reading: What was read, if anything.

@@ -10,3 +10,4 @@ ALTER TABLE measurements ADD COLUMN working jsonb NOT NULL DEFAULT '[]';
 ALTER TABLE measurements ALTER COLUMN readings TYPE jsonb USING convert_from(readings, 'UTF8')::jsonb;
 ALTER TABLE jobs ADD COLUMN stages jsonb NOT NULL DEFAULT '[]';
 ALTER TABLE findings ADD COLUMN name text NOT NULL DEFAULT '' CHECK (length(name) <= 2000);
+ALTER TABLE checks ADD COLUMN look text NOT NULL DEFAULT '' CHECK (length(look) <= 64);

@@ -9,3 +9,4 @@ ALTER TABLE limit_sheets ADD COLUMN map_code text NOT NULL DEFAULT '' CHECK (len
 ALTER TABLE measurements ADD COLUMN working text NOT NULL DEFAULT '[]';
 ALTER TABLE jobs ADD COLUMN stages text NOT NULL DEFAULT '[]';
 ALTER TABLE findings ADD COLUMN name text NOT NULL DEFAULT '' CHECK (length(name) <= 2000);
+ALTER TABLE checks ADD COLUMN look text NOT NULL DEFAULT '' CHECK (length(look) <= 64);
