@@ -154,3 +154,29 @@ func TestShippedMap(t *testing.T) {
 		}
 	}
 }
+
+// TestShippedMapsMarkWhatCanHurt holds that a part whose failure can hurt
+// somebody on the road is critical on every map.
+func TestShippedMapsMarkWhatCanHurt(t *testing.T) {
+	t.Parallel()
+	critical := map[layout.Key]bool{
+		"wheel": true, "wheel_bearing": true, "axle": true, "tyre": true, "brake_disc": true, "brake_pads": true, "brake_caliper": true,
+		"brake_hose": true, "master_cylinder": true, "steering_bearing": true, "fork": true, "swingarm_bearing": true,
+		"drive_chain": true, "drive_belt": true, "throttle_cable": true,
+	}
+	maps, _ := shipped(t)
+	seen := 0
+	for code, m := range maps {
+		for _, p := range m.Components {
+			if critical[p.Kind] && p.Safety != layout.Critical {
+				t.Errorf("%s: %s is %s", code, p.Key, p.Safety)
+			}
+			if critical[p.Kind] {
+				seen++
+			}
+		}
+	}
+	if seen < 40 {
+		t.Errorf("only %d such parts", seen)
+	}
+}

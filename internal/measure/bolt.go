@@ -23,12 +23,19 @@ func coarse() map[string]float64 {
 	}
 }
 
-// ParseThread reads M10, M10x1.25 and 5/16-18. Codes name_unknown,
+// ParseThread reads M10, M10x1.25, M10-1.25 and 5/16-18; a tolerance behind a
+// metric thread (M10x1.25-6g) is passed over. Codes name_unknown,
 // figure_out_of_range.
 func ParseThread(text string) (Thread, error) {
 	name := strings.ReplaceAll(strings.ToUpper(strings.ReplaceAll(text, " ", "")), "×", "X")
-	if size, turns, inch := strings.Cut(name, "-"); inch {
-		return inchThread(name, size, turns)
+	size, behind, dash := strings.Cut(name, "-")
+	switch {
+	case dash && !strings.HasPrefix(name, "M"):
+		return inchThread(name, size, behind)
+	case dash && decimalFloat(behind) != 0:
+		name = size + "X" + behind
+	case dash:
+		name = size
 	}
 	size, pitch, fine := strings.Cut(name, "X")
 	d, known := strings.CutPrefix(size, "M")

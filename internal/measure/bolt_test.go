@@ -19,6 +19,7 @@ func TestStressArea(t *testing.T) {
 	t.Parallel()
 	for text, want := range map[string]float64{
 		"M5": 14.18, "M6": 20.12, "M8": 36.61, "m10": 57.99, "M12": 84.27, "M10x1.25": 61.20, "M12 × 1,25": 92.07,
+		"M12-1.25": 92.07, "M10x1.25-6g": 61.20, "M10-6H": 57.99,
 		// square inches in ASME B1.1, from memory: 0.0318, 0.0524, 0.0364
 		"1/4-20": 0.0318 * 645.16, "5/16-18 UNC": 0.0524 * 645.16, "1/4-28UNF": 0.0364 * 645.16,
 	} {
@@ -134,7 +135,7 @@ func TestFriction(t *testing.T) {
 
 func TestBoltRefusals(t *testing.T) {
 	t.Parallel()
-	for _, text := range []string{"", "M", "M9.7", "X10", "10", "M10x", "M10xx1", "M10x0", "1/4", "1/0-20", "1/4-0", "M10x9", "M200x4", "a-20"} {
+	for _, text := range []string{"", "M", "M9.7", "X10", "10", "M10x", "M10xx1", "M10x0", "1/4", "1/0-20", "1/4-0", "M10x9", "M10x1.25-1.5", "M200x4", "a-20"} {
 		if _, err := measure.ParseThread(text); err == nil {
 			t.Errorf("%q is taken", text)
 		}

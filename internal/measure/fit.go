@@ -30,7 +30,7 @@ type Fit struct {
 	Shaft   ToleranceClass
 }
 
-// ParseFit reads "50 H7/g6", "Ø50H7", "12,5 js6". The size is in millimetres.
+// ParseFit reads "50 H7/g6", "Ø50H7", "12,5 js6", "50 H7-g6", "50 H7 g6". The size is in millimetres.
 // Codes name_unknown, table_ends.
 func ParseFit(text string) (Fit, error) {
 	rest := strings.NewReplacer(" ", "", "Ø", "", "ø", "", "⌀", "", "mm", "", ",", ".", "\u00a0", "").Replace(text)
@@ -47,11 +47,28 @@ func ParseFit(text string) (Fit, error) {
 	if err != nil || f.Nominal <= 0 || f.Nominal > 500_000_000 {
 		return Fit{}, problem(TableEnds, "The tables of ISO 286 here go from above 0 to 500 mm.")
 	}
-	first, second, two := strings.Cut(rest[end:], "/")
-	if !f.take(first) || (two && !f.take(second)) {
-		return Fit{}, unknownFit()
+	for rest = rest[end:]; ; {
+		first, more := cutClass(rest)
+		if !f.take(first) {
+			return Fit{}, unknownFit()
+		}
+		if more == "" {
+			return f, nil
+		}
+		rest = strings.TrimPrefix(strings.Replace(more, "-", "/", 1), "/")
 	}
-	return f, nil
+}
+
+// cutClass takes letters and the digits behind them off the front.
+func cutClass(text string) (class, rest string) {
+	end := 0
+	for end < len(text) && (text[end] < '0' || text[end] > '9') {
+		end++
+	}
+	for end < len(text) && text[end] >= '0' && text[end] <= '9' {
+		end++
+	}
+	return text[:end], text[end:]
 }
 
 func unknownFit() error {

@@ -43,6 +43,8 @@ func TestFits(t *testing.T) {
 		{"300 M6/h5", -41, -9, -23, 0, -41, 14, measure.TransitionFit},
 		{"40 H11/c11", 0, 160, -280, -120, 120, 440, measure.ClearanceFit},
 		{"18,5 JS7/h6", -10.5, 10.5, -13, 0, -10.5, 23.5, measure.TransitionFit},
+		{"50 H7-g6", 0, 25, -25, -9, 9, 50, measure.ClearanceFit},
+		{"50 mm g6 H7", 0, 25, -25, -9, 9, 50, measure.ClearanceFit},
 		{"25 J7/j6", -9, 12, -4, 9, -18, 16, measure.TransitionFit},
 		{"40 J6/j5", -6, 10, -5, 6, -12, 15, measure.TransitionFit},
 		{"25 K9/k8", -52, 0, 0, 33, -85, 0, measure.InterferenceFit},
@@ -171,7 +173,7 @@ func TestFitRefusals(t *testing.T) {
 	for text, code := range map[string]measure.Code{
 		"": measure.NameUnknown, "H7/g6": measure.NameUnknown, "50": measure.NameUnknown, "50 H7/H7": measure.NameUnknown,
 		"50 q6": measure.NameUnknown, "50 H3": measure.NameUnknown, "50 H17": measure.NameUnknown, "50 Js7": measure.NameUnknown,
-		"0 H7": measure.TableEnds, "501 H7": measure.TableEnds, "50 H7/": measure.NameUnknown, "50.5.5 H7": measure.NameUnknown,
+		"0 H7": measure.TableEnds, "501 H7": measure.TableEnds, "50 H7/": measure.NameUnknown, "50 H7//g6": measure.NameUnknown, "50 H7g": measure.NameUnknown, "50 /H7": measure.NameUnknown, "50.5.5 H7": measure.NameUnknown,
 		"50 H7/g6/f7": measure.NameUnknown, "50 H99999999999999999999": measure.NameUnknown,
 	} {
 		_, err := measure.ParseFit(text)

@@ -88,6 +88,8 @@ func mechanicalSpelling(s string) (Unit, bool) {
 		return Newton, true
 	case "lbf":
 		return PoundForce, true
+	case "kn", "kilonewton", "kilonewtons":
+		return Kilonewton, true
 	case "kgf", "kp":
 		return KilogramForce, true
 	case "nm", "newtonmetre", "newtonmetres", "newtonmeter", "newtonmeters":

@@ -15,7 +15,7 @@ func TestSpellings(t *testing.T) {
 		measure.Micrometre: "um|UM|micron|microns", measure.Millimetre: "mm|MM|Mm", measure.Centimetre: "cm", measure.Metre: "m|M", measure.Kilometre: "km|KM",
 		measure.Thou: "thou|thous|thousandth|thousandths|mil|mils|Mils", measure.Inch: "in|in.|IN|inch|inches|\"|″", measure.Foot: "ft|foot|feet", measure.Mile: "mi|mile|miles",
 		measure.Gram: "g|gram|grams", measure.Kilogram: "kg|kilo|kilos", measure.Ounce: "oz|ounce|ounces", measure.Pound: "lb|lbs|lb.|pound|pounds",
-		measure.Newton: "N|n|newton|newtons", measure.PoundForce: "lbf", measure.KilogramForce: "kgf|kp",
+		measure.Newton: "N|n|newton|newtons", measure.Kilonewton: "kN|kilonewton|kilonewtons", measure.PoundForce: "lbf", measure.KilogramForce: "kgf|kp",
 		measure.NewtonMetre:        "Nm|N m|N·m|N⋅m|N*m|NM|newton metre|newton-metres|newton meter|newton meters",
 		measure.FootPound:          "ft-lb|ft lb|ft·lb|FT-LBS|ft.lbf|lb-ft|lbs-ft|lbf·ft|foot-pound|foot pounds|pound-foot|pound feet",
 		measure.InchPound:          "in-lb|in lbs|in·lbf|lb-in|lbs-in|lbf·in|inch-pound|inch pounds|pound-inch|pound inches",
@@ -37,7 +37,7 @@ func TestSpellings(t *testing.T) {
 			}
 		}
 	}
-	for _, name := range []string{"MV", "MA", "MOHM", "mpa", "MS", "mPa", "nF", "qt", "fl oz", "kN", "C°F"} {
+	for _, name := range []string{"MV", "MA", "MOHM", "mpa", "MS", "mPa", "nF", "qt", "fl oz", "daN", "C°F"} {
 		got, err := measure.Parse("1 " + name)
 		if err == nil {
 			t.Errorf("1 %s reads as %s", name, got)

@@ -54,6 +54,7 @@ const (
 	FluidOunce         Unit = "[foz_us]"
 	Quart              Unit = "[qt_us]"
 	Newton             Unit = "N"
+	Kilonewton         Unit = "kN"
 	PoundForce         Unit = "[lbf_av]"
 	KilogramForce      Unit = "kgf"
 	NewtonMetre        Unit = "N.m"
@@ -94,7 +95,7 @@ func Units() []Unit {
 		Micrometre, Thou, Millimetre, Centimetre, Inch, Foot, Metre, Kilometre, Mile,
 		Degree, Gram, Ounce, Pound, Kilogram,
 		Millilitre, CubicCentimetre, FluidOunce, Quart, Litre,
-		Newton, PoundForce, KilogramForce,
+		Newton, PoundForce, KilogramForce, Kilonewton,
 		InchPound, NewtonMetre, FootPound, KilogramForceMetre,
 		Pascal, Millibar, Kilopascal, InchOfMercury, PoundPerSquareInch, KilogramPerSquare, Bar, Megapascal,
 		Celsius, Fahrenheit, Kelvin,
@@ -182,6 +183,8 @@ func (u Unit) mechanical() facts {
 	// Force, in 1e-13 N.
 	case Newton:
 		return facts{Force, "N", 10_000_000_000_000, 0}
+	case Kilonewton:
+		return facts{Force, "kN", 10_000_000_000_000_000, 0}
 	case PoundForce:
 		return facts{Force, "lbf", 44_482_216_152_605, 0}
 	case KilogramForce:
