@@ -9,7 +9,7 @@ import (
 // holes, small letters for shafts, then the grade.
 type ToleranceClass struct {
 	Letters string // "H", "g", "js"
-	Grade   int    // 4 to 16
+	Grade   int    // 1 to 18
 }
 
 // Hole reports whether it is a hole's.
@@ -72,7 +72,7 @@ func cutClass(text string) (class, rest string) {
 }
 
 func unknownFit() error {
-	return problem(NameUnknown, "Write size and tolerances like 50 H7/g6, or one alone like 50 H7; letters a to h, j, js, k, m, n, p, r, s, u, grades 4 to 16.")
+	return problem(NameUnknown, "Write size and tolerances like 50 H7/g6, or one alone like 50 H7; letters a to h, j, js, k, m, n, p, r, s, u, grades 1 to 18.")
 }
 
 // take adds one class; it reports whether it is one, of a kind not yet there.
@@ -109,12 +109,12 @@ func (f Fit) step() int {
 }
 
 // Tolerance gives the standard tolerance of a grade in nanometres. Code
-// table_ends beyond grades 4 to 16.
+// table_ends beyond grades 1 to 18.
 func (f Fit) Tolerance(grade int) (int64, error) {
 	if grade < firstGrade || grade > lastGrade {
-		return 0, problem(TableEnds, "Grades IT4 to IT16 are tabled here.")
+		return 0, problem(TableEnds, "Grades IT1 to IT18 are tabled here.")
 	}
-	return grades(grade)[mainStep(f.step())] * 1000, nil
+	return tolerance(grade, f.step()), nil
 }
 
 // SizeLimits are deviations from the nominal size, in nanometres.
@@ -144,8 +144,8 @@ func (f Fit) Limits(c ToleranceClass) (SizeLimits, error) {
 		return SizeLimits{dev, dev + it}, nil
 	case outside:
 		return SizeLimits{-dev - it, -dev}, nil
-	case c.Hole() && c.Grade == firstGrade:
-		return SizeLimits{}, problem(TableEnds, "Holes K to U are tabled here from grade 5.")
+	case c.Hole() && c.Grade < 3:
+		return SizeLimits{}, problem(TableEnds, "Holes K to U go from grade 3.")
 	case c.Hole():
 		upper := f.upperOfHole(letter, c.Grade, dev)
 		return SizeLimits{upper - it, upper}, nil
@@ -185,7 +185,7 @@ func (f Fit) upperOfHole(letter string, grade int, dev int64) int64 {
 		if letter == "m" && grade == 6 && step == 10 {
 			return -9_000 // the standard's own exception: M6 over 250 to 315 mm
 		}
-		return -dev + (grades(grade)[step]-grades(grade - 1)[step])*1000
+		return -dev + tolerance(grade, f.step()) - tolerance(grade-1, f.step())
 	case letter == "n" && grade > 8 && step > 0, letter == "k" && grade > 8:
 		return 0
 	}

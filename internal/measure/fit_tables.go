@@ -15,11 +15,21 @@ func mainStep(step int) int {
 
 // The grades whose tolerances are tabled.
 const (
-	firstGrade = 4
-	lastGrade  = 16
+	firstGrade = 1
+	lastGrade  = 18
 )
 
-// grades gives the standard tolerances IT4 to IT16 by main step, in
+// fineGrades gives the standard tolerances IT1 to IT3 by main step, in tenths
+// of a micrometre (ISO 286-1:2010 table 1, from memory).
+func fineGrades(grade int) [13]int64 {
+	return [...][13]int64{
+		{8, 10, 10, 12, 15, 15, 20, 25, 35, 45, 60, 70, 80},
+		{12, 15, 15, 20, 25, 25, 30, 40, 50, 70, 80, 90, 100},
+		{20, 25, 25, 30, 40, 40, 50, 60, 80, 100, 120, 130, 150},
+	}[grade-1]
+}
+
+// grades gives the standard tolerances IT4 to IT18 by main step, in
 // micrometres (ISO 286-1:2010 table 1: IT5 to IT9 up to 180 mm read in stored
 // copies that agree, the others from memory).
 func grades(grade int) [13]int64 {
@@ -37,7 +47,17 @@ func grades(grade int) [13]int64 {
 		{250, 300, 360, 430, 520, 620, 740, 870, 1000, 1150, 1300, 1400, 1550},
 		{400, 480, 580, 700, 840, 1000, 1200, 1400, 1600, 1850, 2100, 2300, 2500},
 		{600, 750, 900, 1100, 1300, 1600, 1900, 2200, 2500, 2900, 3200, 3600, 4000},
-	}[grade-firstGrade]
+		{1000, 1200, 1500, 1800, 2100, 2500, 3000, 3500, 4000, 4600, 5200, 5700, 6300},
+		{1400, 1800, 2200, 2700, 3300, 3900, 4600, 5400, 6300, 7200, 8100, 8900, 9700},
+	}[grade-4]
+}
+
+// tolerance gives a standard tolerance in nanometres; requires a tabled grade.
+func tolerance(grade, step int) int64 {
+	if grade < 4 {
+		return fineGrades(grade)[mainStep(step)] * 100
+	}
+	return grades(grade)[mainStep(step)] * 1000
 }
 
 // deviations gives the fundamental deviation of a shaft's letter by main step,
