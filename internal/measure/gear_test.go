@@ -248,7 +248,7 @@ func fails[T any](_ T, err error) error { return err }
 
 func FuzzGear(f *testing.F) {
 	f.Add(int64(20), 2.0, 20.0, 0.0, 3.5)
-	f.Add(int64(-1), math.Inf(1), math.NaN(), -0.0, 0.0)
+	f.Add(int64(-1), math.Inf(1), math.NaN(), -1.0, 0.0)
 	f.Fuzz(func(t *testing.T, teeth int64, module, pressure, shift, pin float64) {
 		g := measure.Gear{Teeth: teeth, Module: module, Pressure: pressure, Shift: shift}
 		if k, err := g.SpanTeeth(); err == nil && k >= 1 {
