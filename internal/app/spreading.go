@@ -142,13 +142,13 @@ func (d *dossier) traced(j shop.Job) []flow.Reached {
 	if len(in.Shed) == 0 && !slices.ContainsFunc(in.Seen, func(s spread.Seen) bool { return s.Found != spread.FoundClean }) {
 		return nil
 	}
-	r, err := spread.Trace(m, in)
+	stand, err := spread.Stand(m, in)
 	if err != nil {
 		return []flow.Reached{{Row: flow.Row{Name: "parts nobody could reckon (" + err.Error() + ")"}}}
 	}
 	named := namedBy(m, slices.DeleteFunc(findings, silent))
 	var coarse, fines []layout.Key
-	for _, c := range r.Components {
+	for _, c := range stand {
 		switch {
 		case named[c.Component]:
 		case c.State == spread.ExposedCoarse, c.State == spread.Confirmed:

@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"slices"
 
+	"benchtag/internal/access"
 	"benchtag/internal/layout"
 )
 
@@ -34,7 +35,10 @@ func (w *walker) next(components []Component) []Next {
 // weigh says what a look would tell. Coarse debris counts twice, for it does
 // harm at once (common practice, no source).
 func (w *walker) weigh(l layout.Look, exposed map[layout.Key]Component) Next {
-	steps, minutes := w.opening(l)
+	steps, minutes, ok := w.opening(l)
+	if !ok {
+		return Next{}
+	}
 	n := Next{Look: l.Key, Name: l.Name, Minutes: l.Minutes + minutes, Steps: steps, Caution: l.Caution, How: l.How, Sees: []layout.Key{}, Lowers: []Lowered{}}
 	for _, at := range l.At {
 		if c, ok := exposed[at]; ok {
@@ -44,7 +48,7 @@ func (w *walker) weigh(l layout.Look, exposed map[layout.Key]Component) Next {
 	}
 	for _, s := range l.Speaks {
 		c, ok := exposed[s.Component]
-		if !ok || slices.Contains(l.At, s.Component) {
+		if !ok || slices.Contains(l.At, s.Component) || !w.canTell(l, s.Component) {
 			continue
 		}
 		left := after(c.doubt, s.Percent)
@@ -64,56 +68,17 @@ func (c Component) weight(doubt ppm) ppm {
 }
 
 // opening gives the steps a look still needs and their minutes, opening and
-// closing: at each choice the alternative that adds least, so that the minutes
-// are never too few by more than a cleverer choice would save.
-func (w *walker) opening(l layout.Look) ([]layout.Key, int64) {
-	set := w.need(map[layout.Key]bool{}, l.Needs)
-	steps, minutes := []layout.Key{}, int64(0)
+// closing; ok is false where no way is left to it.
+func (w *walker) opening(l layout.Look) (steps []layout.Key, minutes int64, ok bool) {
+	done := []layout.Key{}
 	for _, s := range w.m.Map().Steps {
-		if set[s.Key] {
-			steps = append(steps, s.Key)
-			minutes += s.Minutes + s.MinutesBack
+		if w.steps[s.Key] {
+			done = append(done, s.Key)
 		}
 	}
-	return steps, minutes
-}
-
-// need adds to a set of steps those that needs ask for.
-func (w *walker) need(set map[layout.Key]bool, needs [][]layout.Key) map[layout.Key]bool {
-	for _, alternatives := range needs {
-		var best map[layout.Key]bool
-		least := int64(0)
-		for _, key := range alternatives {
-			with := w.withStep(set, key)
-			if minutes := w.minutes(with); best == nil || minutes < least {
-				best, least = with, minutes
-			}
-		}
-		if best != nil {
-			set = best
-		}
+	r, err := access.Reach(w.m, l.Needs, access.Request{Done: done})
+	if err != nil {
+		return nil, 0, false // no way left to it
 	}
-	return set
-}
-
-// withStep gives a set with a step and what the step needs.
-func (w *walker) withStep(set map[layout.Key]bool, key layout.Key) map[layout.Key]bool {
-	step, ok := w.m.Step(key)
-	if !ok || w.steps[key] || set[key] {
-		return set
-	}
-	with := map[layout.Key]bool{key: true}
-	for k := range set {
-		with[k] = true
-	}
-	return w.need(with, step.Needs)
-}
-
-func (w *walker) minutes(set map[layout.Key]bool) int64 {
-	total := int64(0)
-	for key := range set {
-		s, _ := w.m.Step(key)
-		total += s.Minutes + s.MinutesBack
-	}
-	return total
+	return append([]layout.Key{}, r.Steps...), r.Open + r.Back, true
 }

@@ -49,6 +49,18 @@ func Trace(m *layout.Compiled, in Input) (Result, error) {
 	return w.result(), nil
 }
 
+// Stand is Trace without the totals and the next looks: how every component
+// stands, in the order of the map.
+func Stand(m *layout.Compiled, in Input) ([]Component, error) {
+	k, err := read(m, in)
+	if err != nil {
+		return nil, err
+	}
+	w := newWalker(k)
+	w.run()
+	return w.components(), nil
+}
+
 func read(m *layout.Compiled, in Input) (*known, error) {
 	k := &known{m: m, found: map[layout.Key]Found{}, barriers: map[layout.Key]Barrier{}, leaking: map[layout.Key]bool{},
 		steps: map[layout.Key]bool{}, looks: map[layout.Key]Found{}, shedders: map[layout.Key]bool{}}

@@ -28,18 +28,24 @@ func decimal(n int64, places int) string {
 }
 
 func (w *walker) result() Result {
-	r := Result{Components: []Component{}, Totals: []Total{}, Next: []Next{}, Warnings: w.warnings()}
+	r := Result{Components: w.components(), Totals: []Total{}, Warnings: w.warnings()}
 	counts := map[State]int64{}
-	for _, c := range w.m.Map().Components {
-		one := w.component(c)
-		counts[one.State]++
-		r.Components = append(r.Components, one)
+	for _, c := range r.Components {
+		counts[c.State]++
 	}
 	for _, s := range States() {
 		r.Totals = append(r.Totals, Total{State: s, Count: counts[s]})
 	}
 	r.Next = w.next(r.Components)
 	return r
+}
+
+func (w *walker) components() []Component {
+	out := []Component{}
+	for _, c := range w.m.Map().Components {
+		out = append(out, w.component(c))
+	}
+	return out
 }
 
 // component says how one component stands.
@@ -180,7 +186,7 @@ func (w *walker) materialsAt(node layout.Key) []layout.Material {
 func (w *walker) doubt(component layout.Key) ppm {
 	left := whole
 	for _, l := range w.m.Map().Looks {
-		if w.looks[l.Key] == FoundClean {
+		if w.looks[l.Key] == FoundClean && w.canTell(l, component) {
 			left = after(left, speaksOf(l, component))
 		}
 	}
@@ -189,6 +195,16 @@ func (w *walker) doubt(component layout.Key) ppm {
 
 func after(doubt ppm, percent int64) ppm {
 	return (doubt*ppm(100-percent) + 99) / 100
+}
+
+// canTell reports whether a look could have seen what can have come to a
+// component: a magnet says nothing of what does not stick to it.
+func (w *walker) canTell(l layout.Look, component layout.Key) bool {
+	magnet := slices.ContainsFunc(l.At, func(at layout.Key) bool {
+		c := w.parts[w.place[at]]
+		return c != nil && c.Barrier != nil && c.Barrier.Kind == layout.Magnet
+	})
+	return !magnet || !slices.ContainsFunc(w.materialsAt(component), func(m layout.Material) bool { return m != layout.Steel && m != layout.CastIron })
 }
 
 func speaksOf(l layout.Look, component layout.Key) int64 {

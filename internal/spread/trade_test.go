@@ -1,6 +1,7 @@
 package spread_test
 
 import (
+	"strings"
 	"testing"
 
 	"benchtag/internal/layout"
@@ -51,5 +52,35 @@ func TestTwoStrokeSmallEnd(t *testing.T) {
 		if got[key] == spread.OutOfReach {
 			t.Errorf("%s is out of reach though the crank seal leaks", key)
 		}
+	}
+}
+
+// A magnet cannot see plastic, so a clean plug says nothing of a broken blade.
+func TestAMagnetSaysNothingOfPlastic(t *testing.T) {
+	t.Parallel()
+	m := shipped(t, "parallel_twin_wet_sump")
+	for material, want := range map[layout.Material]string{layout.Steel: "75", layout.Plastic: "100"} {
+		in := spread.Input{Shed: []spread.Shed{{From: "tensioner_blade", Material: material, Size: spread.Coarse, WidthUM: 9000}},
+			LooksDone: []spread.LookDone{{Look: "plug_and_oil", Found: spread.FoundClean}}}
+		for _, c := range trace(t, m, in).Components {
+			if c.Component == "gears_low" && c.Doubt != want {
+				t.Errorf("%s: a clean plug leaves %s %% of the doubt about the gears, want %s", material, c.Doubt, want)
+			}
+		}
+	}
+}
+
+func TestTheLeakingSealIsNamed(t *testing.T) {
+	t.Parallel()
+	m := shipped(t, "two_stroke_single")
+	in := spread.Input{Shed: []spread.Shed{{From: "small_end", Material: layout.Steel, Size: spread.Coarse, WidthUM: 300}}, Leaking: []layout.Key{"crank_seal_right"}}
+	named := 0
+	for _, c := range trace(t, m, in).Components {
+		if strings.Contains(c.Sentence, "past the leaking") {
+			named++
+		}
+	}
+	if named == 0 {
+		t.Error("no sentence names the seal")
 	}
 }

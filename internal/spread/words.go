@@ -32,9 +32,17 @@ func (w *walker) sentence(t *trail, to spot) string {
 			out.WriteString("is ground to fines there")
 			continue
 		}
-		out.WriteString(verb(s.way.Way) + " the " + w.m.Name(w.nodes[at.node()]))
+		out.WriteString(verb(s.way.Way) + " the " + w.m.Name(w.nodes[at.node()]) + w.past(s.way.Way))
 	}
 	return out.String() + "."
+}
+
+// past names what no longer keeps a way shut.
+func (w *walker) past(way layout.Way) string {
+	if way.ShutBy == "" {
+		return ""
+	}
+	return " past the leaking " + w.m.Name(way.ShutBy)
 }
 
 // join is what stands between the steps of a path.
