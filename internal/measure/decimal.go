@@ -3,11 +3,12 @@
 // Measure (UCUM), and the text as entered.
 //
 // It decides how trade spellings are read, and converts and compares
-// exactly, in integers; no binary fraction is ever involved. It does not
-// decide whether a reading is good: that is grade's.
+// exactly, in integers. Binary fractions enter only where a formula has roots
+// or angles: gears, chains, bolts, the life of bearings. It does not decide
+// whether a reading is good: that is grade's.
 //
-// The package also runs on tablets, so it keeps to strconv, strings, errors
-// and math/bits of the standard library.
+// The package also runs on tablets, so it keeps to strconv, strings, errors,
+// math and math/bits of the standard library.
 package measure
 
 import (
