@@ -34,7 +34,7 @@ var rules = []rule{
 		why: "amounts know no nouns of the shop"},
 	{path: "internal/shop", group: core, project: []string{"internal/fault", "internal/money"},
 		why: "plain nouns and ids, with rates and deposits in money"},
-	{path: "internal/measure", group: core, project: []string{"internal/fault"}, tablet: true,
+	{path: "internal/measure", group: core, project: []string{"internal/fault", "internal/chance"}, tablet: true,
 		why: "quantities and their uncertainty know nothing of motorcycles"},
 	{path: "internal/grade", group: core, project: []string{"internal/fault", "internal/measure", "internal/chance"}, tablet: true,
 		why: "judges a measured value against limits, whatever was measured"},

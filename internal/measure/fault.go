@@ -20,13 +20,20 @@ const (
 	NameUnknown         Code = "measure.name_unknown"         // no such thread, chain, class of tolerance
 	TableEnds           Code = "measure.table_ends"           // the published table does not go as far
 	ValueOutOfRange     Code = "measure.value_out_of_range"   // the result does not fit
+	DeriveUnknown       Code = "measure.derive_unknown"       // no such formula
+	ReadingMissing      Code = "measure.reading_missing"      // the formula needs one more
+	ReadingUnclear      Code = "measure.reading_unclear"      // which of them is it
+	ParameterMissing    Code = "measure.parameter_missing"    // the formula needs a figure besides
+	ParameterMalformed  Code = "measure.parameter_malformed"  // it is none
+	TemperatureMissing  Code = "measure.temperature_missing"  // the formula needs it
 )
 
 // Codes lists every code.
 func Codes() []Code {
 	return []Code{EntryEmpty, EntryTooLong, EntryContradicts, NumberMissing, NumberMalformed, NumberTooLong,
 		SeparatorsAmbiguous, FractionEndless, UnitMissing, UnitUnknown, UnitIncompatible,
-		FigureOutOfRange, NameUnknown, TableEnds, ValueOutOfRange}
+		FigureOutOfRange, NameUnknown, TableEnds, ValueOutOfRange,
+		DeriveUnknown, ReadingMissing, ReadingUnclear, ParameterMissing, ParameterMalformed, TemperatureMissing}
 }
 
 // Error is what is wrong with an entry, and what to do about it.

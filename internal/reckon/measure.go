@@ -2,6 +2,7 @@ package reckon
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"benchtag/internal/fault"
@@ -18,6 +19,37 @@ type measureIn struct {
 	// With holds the formula's figures by name, as text: a bare number in the
 	// formula's own unit, or a quantity as typed.
 	With map[string]string `json:"with,omitempty"`
+	// Readings are what was read, for a formula that makes a value of readings.
+	Readings []readingIn `json:"readings,omitempty"`
+	// Gauge is the one used for every reading that names none.
+	Gauge *gaugeIn `json:"gauge,omitempty"`
+	// Temperature is that of part and gauge.
+	Temperature *temperatureIn `json:"temperature,omitempty"`
+}
+
+// readingIn is what was read of one thing, as often as it was read.
+type readingIn struct {
+	Of     string     `json:"of,omitempty"`
+	Values []Quantity `json:"values"`
+	Gauge  *gaugeIn   `json:"gauge,omitempty"`
+}
+
+// gaugeIn is what is known of a measuring tool.
+type gaugeIn struct {
+	Name        string    `json:"name,omitempty"`
+	Resolution  *Quantity `json:"resolution,omitempty"`
+	Uncertainty *Quantity `json:"uncertainty,omitempty"`
+}
+
+// temperatureIn is the temperature of part and gauge, and what they are made
+// of; expansions in millionths a kelvin, as decimal text, go before materials.
+type temperatureIn struct {
+	Part           Quantity `json:"part"`
+	Gauge          Quantity `json:"gauge"`
+	PartMaterial   string   `json:"part_material,omitempty"`
+	GaugeMaterial  string   `json:"gauge_material,omitempty"`
+	PartExpansion  string   `json:"part_expansion,omitempty"`
+	GaugeExpansion string   `json:"gauge_expansion,omitempty"`
 }
 
 // measureValue is what comes of it.
@@ -27,6 +59,28 @@ type measureValue struct {
 	Figures map[string]Quantity `json:"figures,omitempty"`
 	// Fits are the classes of a table that the value fits.
 	Fits []string `json:"fits,omitempty"`
+	// Uncertainty is what is known of it, for a value made of readings; nil:
+	// no data.
+	Uncertainty *uncertaintyOut `json:"uncertainty,omitempty"`
+}
+
+// uncertaintyOut is an uncertainty, line by line.
+type uncertaintyOut struct {
+	Standard Quantity    `json:"standard"`
+	Expanded Quantity    `json:"expanded"`
+	Coverage string      `json:"coverage"`
+	Freedom  string      `json:"freedom"` // "" where nothing limits it
+	Budget   []budgetOut `json:"budget"`
+}
+
+type budgetOut struct {
+	Of           string `json:"of"`
+	What         string `json:"what"`
+	Distribution string `json:"distribution"`
+	Half         string `json:"half"`
+	Divisor      string `json:"divisor"`
+	Sensitivity  string `json:"sensitivity"`
+	Contribution string `json:"contribution"`
 }
 
 func measureEngine() Engine {
@@ -40,10 +94,16 @@ func measureAnswer(in measureIn) (Answer, error) {
 	if in.Quantity != (Quantity{}) || in.To != "" {
 		return Answer{}, fault.Invalid("measure.derive_unclear", "/derive", "A formula takes its figures in with; leave value, unit, entered and to out.")
 	}
+	if measure.Does(in.Derive) != "" {
+		return deriveOf(in)
+	}
+	if len(in.Readings) > 0 {
+		return Answer{}, fault.Invalid("measure.reading_unclear", "/readings", "This formula takes no readings, or there is none of this name; those with readings are "+strings.Join(measure.Formulas(), ", ")+".")
+	}
 	c, ok := calculationNamed(in.Derive)
 	if !ok {
 		return Answer{}, fault.Invalid("measure.derive_unknown", "/derive",
-			fmt.Sprintf("There is no formula %.40q; there are %s.", in.Derive, strings.Join(calculationNames(), ", ")))
+			fmt.Sprintf("There is no formula %.40q; there are %s.", in.Derive, strings.Join(slices.Concat(measure.Formulas(), calculationNames()), ", ")))
 	}
 	return c.calculate(in.With)
 }
