@@ -114,7 +114,7 @@ func (d *document) shareAt(i int, e end) *Share {
 
 // settle makes the total of one end and fills in the lines' shares of it.
 func (d *document) settle(e end) (Sum, error) {
-	var sum Sum
+	sum := Sum{ByCategory: []TaxLine{}}
 	var all Share
 	for _, tax := range d.rules.Taxes {
 		indexes := d.members[tax.Category]
@@ -206,7 +206,7 @@ func (d *document) byKind(e end) []KindLine {
 		have := sums[line.Kind]
 		sums[line.Kind] = Share{Net: have.Net + share.Net, Tax: have.Tax + share.Tax, Gross: have.Gross + share.Gross}
 	}
-	var out []KindLine
+	out := []KindLine{}
 	for _, kind := range LineKinds() {
 		if share, used := sums[kind]; used {
 			out = append(out, KindLine{Kind: kind, Share: share})

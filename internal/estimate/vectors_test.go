@@ -11,7 +11,7 @@ import (
 	"benchtag/internal/estimate"
 )
 
-// input is the JSON input of the engine.
+// input is the JSON input of the engine where it totals.
 type input struct {
 	Lines []estimate.Line `json:"lines"`
 	Rules estimate.Rules  `json:"rules"`
@@ -23,7 +23,7 @@ type vector struct {
 	Desc    string          `json:"desc"`
 	Source  string          `json:"source"`
 	In      json.RawMessage `json:"in"`
-	Want    any             `json:"want"`
+	Want    map[string]any  `json:"want"`
 	WantErr string          `json:"wantErr"`
 }
 
@@ -60,6 +60,15 @@ func TestVectors(t *testing.T) {
 			if v.Desc == "" || v.Source == "" || (v.Want == nil) == (v.WantErr == "") {
 				t.Fatal("a case needs desc, source, and one of want and wantErr")
 			}
+			var which struct {
+				Call string `json:"call"`
+			}
+			if err := json.Unmarshal(v.In, &which); err != nil {
+				t.Fatal(err)
+			}
+			if which.Call != "" {
+				return // package reckon runs it
+			}
 			var in input
 			decoder := json.NewDecoder(bytes.NewReader(v.In))
 			decoder.DisallowUnknownFields()
@@ -72,7 +81,7 @@ func TestVectors(t *testing.T) {
 				t.Fatalf("error %q, want %q", got, v.WantErr)
 			}
 			if v.WantErr == "" {
-				holds(t, "result", v.Want, plain(t, result))
+				holds(t, "result", v.Want["value"], plain(t, result))
 			}
 		})
 	}
