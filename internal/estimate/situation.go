@@ -148,7 +148,7 @@ func (s Situation) check() (map[string]thing, error) {
 	if err != nil {
 		return nil, err
 	}
-	for _, check := range []func(map[string]thing) error{s.checkCauses, s.checkWork, s.checkSteps} {
+	for _, check := range []func(map[string]thing) error{s.checkCauses, s.checkRepairs, s.checkParts, s.checkSteps} {
 		if err := check(known); err != nil {
 			return nil, err
 		}
@@ -223,7 +223,7 @@ func (s Situation) checkCauses(map[string]thing) error {
 	return nil
 }
 
-func (s Situation) checkWork(known map[string]thing) error {
+func (s Situation) checkRepairs(known map[string]thing) error {
 	for i, r := range s.Repairs {
 		where := "/repairs/" + strconv.Itoa(i)
 		if err := checkFor(known, where, r.For, r.Certainty); err != nil {
@@ -233,6 +233,19 @@ func (s Situation) checkWork(known map[string]thing) error {
 			return negative(where + "/minutes")
 		}
 	}
+	for i, l := range s.Looks {
+		where := "/looks/" + strconv.Itoa(i)
+		if err := checkFor(known, where, l.For, ""); err != nil {
+			return err
+		}
+		if outside(l.Minutes) {
+			return negative(where + "/minutes")
+		}
+	}
+	return nil
+}
+
+func (s Situation) checkParts(known map[string]thing) error {
 	for i, p := range s.Parts {
 		where := "/parts/" + strconv.Itoa(i)
 		if err := checkFor(known, where, p.For, p.Certainty); err != nil {
@@ -243,15 +256,6 @@ func (s Situation) checkWork(known map[string]thing) error {
 		}
 		if p.Milli < 0 || p.Ceiling < 0 || p.Price != nil && *p.Price < 0 {
 			return negative(where)
-		}
-	}
-	for i, l := range s.Looks {
-		where := "/looks/" + strconv.Itoa(i)
-		if err := checkFor(known, where, l.For, ""); err != nil {
-			return err
-		}
-		if outside(l.Minutes) {
-			return negative(where + "/minutes")
 		}
 	}
 	return nil
