@@ -2,6 +2,7 @@ package api
 
 import (
 	"net/http"
+	"strconv"
 	"strings"
 
 	"benchtag/internal/app"
@@ -17,6 +18,7 @@ func (s *Server) engineRoutes() []route {
 		get("/v1/jobs/{id}/first-checks", "getFirstChecks", anyStaff, answerOf(firstChecks)),
 		get("/v1/jobs/{id}/spread", "getSpread", anyStaff, answerOf(func(c *call) (reckon.Answer, error) { return c.app().Spread(c.ctx, c.who, c.job()) })),
 		post("/v1/jobs/{id}/plan", "planAccess", anyStaff, answerOf(planAccess)),
+		effect("/v1/jobs/{id}/ways", "suggestWays", counter, suggestWays),
 		effect("/v1/jobs/{id}/closing", "planClosing", anyStaff, planClosing),
 	}
 }
@@ -89,4 +91,36 @@ func planClosing(c *call) error {
 		out.Fastenings = append(out.Fastenings, fasteningView(c.currency(), f))
 	}
 	return c.json(http.StatusCreated, 0, out)
+}
+
+func suggestWays(c *call) error {
+	in, err := read[WaysIn](c)
+	if err != nil {
+		return err
+	}
+	conv := c.conv()
+	asked := app.WaysAsked{LabourRateID: shop.LabourRateID(in.LabourRateID), LookFurther: in.LookFurther, HoursADay: in.HoursADay}
+	for i, p := range in.Prices {
+		asked.Prices = append(asked.Prices, p.price(conv, "/prices/"+strconv.Itoa(i)))
+	}
+	if err := conv.err(); err != nil {
+		return err
+	}
+	made, err := c.app().SuggestWays(c.ctx, c.who, c.job(), asked)
+	if err != nil {
+		return err
+	}
+	out := WaysMade{Lines: []LineView{}, Scopes: []ScopeView{}, PricesMissing: list(made.PricesMissing), Working: list(made.Working), Warnings: list(made.Warnings)}
+	for _, l := range made.Lines {
+		out.Lines = append(out.Lines, lineView(c.currency(), l))
+	}
+	for _, s := range made.Scopes {
+		out.Scopes = append(out.Scopes, scopeView(c.currency(), s))
+	}
+	return c.json(http.StatusCreated, 0, out)
+}
+
+func (p PartPriceIn) price(c *conv, pointer string) app.PartPrice {
+	return app.PartPrice{Part: p.Part, UnitPrice: c.money(pointer+"/unit_price", p.UnitPrice), PartNumber: p.PartNumber,
+		ArrivesOn: c.dateOpt(pointer+"/arrives_on", p.ArrivesOn), Possible: p.Possible, Ceiling: c.moneyOrZero(pointer+"/ceiling", p.Ceiling)}
 }

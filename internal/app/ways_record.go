@@ -1,0 +1,224 @@
+package app
+
+import (
+	"cmp"
+	"slices"
+	"strings"
+
+	"benchtag/internal/estimate"
+	"benchtag/internal/layout"
+	"benchtag/internal/shop"
+)
+
+// record stores lines and ways forward as proposed.
+func (w *weighing) record(s estimate.Suggestion, made *WaysMade) error {
+	lines := map[string]shop.LineID{}
+	for _, scope := range s.Scopes {
+		if len(scope.Lines) == 0 {
+			continue
+		}
+		var ids []string
+		for _, id := range scope.Lines {
+			row, err := w.line(s, id, lines, made)
+			if err != nil {
+				return err
+			}
+			if row != "" {
+				ids = append(ids, string(row))
+			}
+		}
+		if err := w.scope(s, scope, ids, made); err != nil {
+			return err
+		}
+	}
+	for _, p := range s.PricesMissing {
+		if !slices.Contains(made.PricesMissing, p.Name) {
+			made.PricesMissing = append(made.PricesMissing, p.Name)
+		}
+	}
+	made.Working, made.Warnings = append(made.Working, s.Working...), append(made.Warnings, s.Warnings...)
+	return w.waiting(s, made)
+}
+
+// line stores a proposed line, once however many ways forward hold it; "" for
+// one that comes to nothing.
+func (w *weighing) line(s estimate.Suggestion, id string, lines map[string]shop.LineID, made *WaysMade) (shop.LineID, error) {
+	if row, ok := lines[id]; ok {
+		return row, nil
+	}
+	p := s.Lines[slices.IndexFunc(s.Lines, func(l estimate.ProposedLine) bool { return l.ID == id })]
+	if p.Kind == estimate.Labour && p.Minutes == 0 {
+		return "", nil // looking at what is open: the opening pays for it
+	}
+	row, err := makeRecord(w.c, lineRules(), func(l *shop.Line) {
+		l.Kind, l.Description, l.Work = shop.LineKind(p.Kind), cmp.Or(p.Label, p.ID), shop.LineWorkRepair
+		l.QuantityMilli, l.Minutes, l.UnitPrice, l.TaxCategory = p.Milli, p.Minutes, p.UnitPrice, p.TaxCategory
+		l.Certainty = shop.Certainty(p.Certainty)
+		if p.Certainty == estimate.Possible && p.Ceiling > 0 {
+			ceiling := p.Ceiling
+			l.Ceiling = &ceiling
+		}
+		if p.Kind == estimate.Part {
+			l.PartCondition = shop.PartConditionNew
+		}
+		if w.finding(p.For) != nil {
+			l.FindingID = shop.FindingID(p.For)
+		}
+		l.PartNumber = w.priceOf(p).PartNumber
+	})
+	if err != nil {
+		return "", err
+	}
+	lines[id] = row.ID
+	made.Lines = append(made.Lines, row)
+	return row.ID, nil
+}
+
+func (w *weighing) finding(id string) *shop.Finding {
+	for i := range w.findings {
+		if string(w.findings[i].ID) == id {
+			return &w.findings[i]
+		}
+	}
+	return nil
+}
+
+// priceOf finds what was said of the part that a line is for.
+func (w *weighing) priceOf(p estimate.ProposedLine) PartPrice {
+	if p.Kind == estimate.Labour {
+		return PartPrice{}
+	}
+	for _, c := range w.m.Map().Components {
+		if strings.EqualFold(c.Name, p.Label) {
+			if price, ok := w.prices[strings.ToLower(string(c.Key))]; ok {
+				return price
+			}
+		}
+	}
+	return w.prices[strings.ToLower(p.Label)]
+}
+
+// scope stores a way forward in the customer's words.
+func (w *weighing) scope(s estimate.Suggestion, scope estimate.Scope, lines []string, made *WaysMade) error {
+	ready, err := w.ready(s, scope)
+	if err != nil {
+		return err
+	}
+	row, err := makeRecord(w.c, scopeRules(), func(r *shop.Scope) {
+		r.Title, r.Kind, r.LineIDs = scope.Title, shop.ScopeKindRepair, lines
+		if scope.Key == estimate.ScopePutBack {
+			r.Kind = shop.ScopeKindPutBack
+		}
+		r.WhatWeDo = w.whatWeDo(scope)
+		r.StaysUnknown = w.staysUnknown(scope)
+		r.MayRide, r.RideNote = riding(scope.Riding), strings.Join(scope.RidingWhy, " ")
+		r.EarliestOn = ready
+	})
+	if err != nil {
+		return err
+	}
+	made.Scopes = append(made.Scopes, row)
+	for _, name := range slices.Concat(scope.PricesMissing, scope.MinutesMissing) {
+		made.Warnings = append(made.Warnings, scope.Title+": the total lacks "+name+".")
+	}
+	return nil
+}
+
+func riding(answer shop.YesNo) shop.RideAnswer {
+	switch answer {
+	case shop.YesNoYes:
+		return shop.RideAnswerAfterWork
+	case shop.YesNoNo:
+		return shop.RideAnswerNo
+	}
+	return shop.RideAnswerNotKnown
+}
+
+// called names findings by id, and other things as they are.
+func (w *weighing) called(ids []string) string {
+	names := make([]string, len(ids))
+	for i, id := range ids {
+		names[i] = strings.TrimPrefix(id, "exposed: ")
+		if f := w.finding(strings.TrimPrefix(id, "not looked at: ")); f != nil {
+			names[i] = f.Called()
+		} else if c := w.m.Members(layout.Key(id)); len(c) > 0 {
+			names[i] = w.m.Name(layout.Key(id))
+		}
+	}
+	return strings.Join(names, ", ")
+}
+
+func (w *weighing) whatWeDo(scope estimate.Scope) string {
+	var out []string
+	if len(scope.Repairs) > 0 {
+		out = append(out, "Put right: "+w.called(scope.Repairs)+".")
+	}
+	return strings.Join(append(out, scope.Notes...), " ")
+}
+
+func (w *weighing) staysUnknown(scope estimate.Scope) string {
+	var out []string
+	for _, part := range []struct {
+		words string
+		ids   []string
+	}{
+		{"Stays as found: ", scope.Stays}, {"Debris can have reached, and nobody has seen: ", scope.Exposed}, {"Not looked at: ", scope.NotLookedAt},
+	} {
+		if len(part.ids) > 0 {
+			out = append(out, part.words+w.called(part.ids)+".")
+		}
+	}
+	return strings.Join(out, " ")
+}
+
+// ready is the earliest day a way forward can be done, from when its parts are
+// here and the bench hours it takes.
+func (w *weighing) ready(s estimate.Suggestion, scope estimate.Scope) (shop.Date, error) {
+	hours := w.asked.HoursADay
+	if hours == 0 {
+		hours = 6
+	}
+	plan := estimate.Plan{Start: estimate.Day(w.today)}
+	day := hours * 60
+	plan.Week = estimate.Week{Monday: day, Tuesday: day, Wednesday: day, Thursday: day, Friday: day}
+	for _, id := range scope.Lines {
+		p := s.Lines[slices.IndexFunc(s.Lines, func(l estimate.ProposedLine) bool { return l.ID == id })]
+		task := estimate.Task{ID: p.ID, Label: p.Label, Minutes: p.Minutes}
+		if p.Kind != estimate.Labour {
+			task.Arrives = estimate.Day(w.priceOf(p).ArrivesOn)
+		} else if p.For != "" {
+			task.Arrives = w.lastArrival(s, scope, p.For)
+		}
+		plan.Tasks = append(plan.Tasks, task)
+	}
+	ready, err := estimate.Finish(plan)
+	return shop.Date(ready.Finish), err
+}
+
+// lastArrival is when the last part for the same thing comes: its labour waits
+// for it.
+func (w *weighing) lastArrival(s estimate.Suggestion, scope estimate.Scope, of string) estimate.Day {
+	last := estimate.Day("")
+	for _, p := range s.Lines {
+		if p.For == of && p.Kind != estimate.Labour && slices.Contains(scope.Lines, p.ID) {
+			last = max(last, estimate.Day(w.priceOf(p).ArrivesOn))
+		}
+	}
+	return last
+}
+
+// waiting holds the first cause alone against everything that was found.
+func (w *weighing) waiting(s estimate.Suggestion, made *WaysMade) error {
+	first := slices.IndexFunc(s.Scopes, func(x estimate.Scope) bool { return x.Key == estimate.ScopeFirstCause })
+	all := slices.IndexFunc(s.Scopes, func(x estimate.Scope) bool { return x.Key == estimate.ScopeEverything })
+	if first < 0 || all < 0 {
+		return nil
+	}
+	cost, err := estimate.Waiting(estimate.EndsOf(s.Scopes[first].Totals), estimate.EndsOf(s.Scopes[all].Totals), w.rules.Currency)
+	if err != nil {
+		return err
+	}
+	made.Working = append(append(made.Working, "The cost of waiting: the first cause alone, had it been all, against everything found now."), cost.Working...)
+	made.Warnings = append(made.Warnings, cost.Warnings...)
+	return nil
+}

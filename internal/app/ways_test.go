@@ -1,0 +1,105 @@
+package app_test
+
+import (
+	"slices"
+	"strings"
+	"testing"
+
+	"benchtag/internal/app"
+	"benchtag/internal/money"
+	"benchtag/internal/shop"
+)
+
+// wornEngine is a job by the example map with a broken chain as the first
+// cause, a pump that is scored by it, and the pan off already.
+func wornEngine(t *testing.T) (*flowShop, shop.LabourRateID) {
+	t.Helper()
+	s := mappedShop(t, true)
+	s.setJob(func(j *shop.Job) { j.Stage, j.StepsDone = shop.StageAuthorization, []string{"drain_oil", "sump_pan"} })
+	rate := shop.LabourRate{ID: shop.LabourRateID(s.src.ID()), Name: "Hour", PerHour: 6000, TaxCategory: "none"}
+	s.insert(&rate)
+	four, three := int64(4), int64(3)
+	chain := s.src.ID()
+	for _, f := range []shop.Finding{
+		{ID: shop.FindingID(chain), Component: "timing_chain", LookedAtGrade: &four, SafeToRide: shop.YesNoNo, Advised: shop.AdvisedReplace, FirstCause: true,
+			Debris: &shop.FindingDebris{Sheds: []shop.ShedDebris{{Material: "steel", Size: "coarse", Width: shop.Quantity{Value: "0.4", Unit: "mm"}}}}},
+		{ID: shop.FindingID(s.src.ID()), Component: "oil_pump", LookedAtGrade: &three, SafeToRide: shop.YesNoNo, Advised: shop.AdvisedReplace, CausedByID: shop.FindingID(chain)},
+	} {
+		_, _, err := s.app.PutFinding(s.ctx, s.who, app.Put{JobID: s.job, ID: string(f.ID), Create: true, Digest: "x"}, func(row *shop.Finding) {
+			f.Pieces, f.EvidenceBecause = shop.PiecesNone, "Plain to see."
+			*row = f
+		})
+		if err != nil {
+			t.Fatal(err)
+		}
+	}
+	return s, rate.ID
+}
+
+func TestWaysAreMadeOfFindings(t *testing.T) {
+	t.Parallel()
+	s, rate := wornEngine(t)
+	made, err := s.app.SuggestWays(s.ctx, s.who, s.job, app.WaysAsked{LabourRateID: rate, LookFurther: []string{"main_bearings"},
+		Prices: []app.PartPrice{{Part: "timing_chain", UnitPrice: 6200, PartNumber: "TC-1"}, {Part: "oil_pump", UnitPrice: 18000, ArrivesOn: "2026-03-20"},
+			{Part: "main_bearings", UnitPrice: 9000, Ceiling: 14000}, {Part: "sump gasket", UnitPrice: 900}}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	var titles []string
+	for _, scope := range made.Scopes {
+		titles = append(titles, scope.Title)
+	}
+	want := []string{"The first cause alone", "Everything found", "Everything found, and look further", "Put back, movable only, do not start"}
+	if !slices.Equal(titles, want) {
+		t.Fatalf("ways: %v", titles)
+	}
+	openings := 0
+	for _, l := range made.Lines {
+		if strings.Contains(l.Description, "once") {
+			openings++
+		}
+		if l.State != shop.LineStateProposed || l.JobID != s.job {
+			t.Errorf("a line is %+v", l)
+		}
+	}
+	if openings < 3 {
+		t.Errorf("only %d lines of opening and closing", openings)
+	}
+	if !slices.Contains(made.PricesMissing, "drain plug washer") || slices.Contains(made.PricesMissing, "sump gasket") {
+		t.Errorf("prices missing: %v", made.PricesMissing)
+	}
+	first, all := made.Scopes[0], made.Scopes[1]
+	if first.MayRide != shop.RideAnswerNo || !strings.Contains(first.StaysUnknown, "oil pump") {
+		t.Errorf("the first cause alone leaves a dangerous pump: %+v", first)
+	}
+	if all.EarliestOn < "2026-03-20" || !strings.Contains(all.StaysUnknown, "main bearings") {
+		t.Errorf("everything found: ready on %s, unknown: %s", all.EarliestOn, all.StaysUnknown)
+	}
+	if back := made.Scopes[3]; back.Kind != shop.ScopeKindPutBack || back.MayRide != shop.RideAnswerNo {
+		t.Errorf("put back: %+v", back)
+	}
+	if !strings.Contains(strings.Join(made.Working, "\n"), "cost of waiting") {
+		t.Errorf("nothing on waiting: %v", made.Working)
+	}
+	var sum money.Amount
+	for _, l := range made.Lines {
+		sum += l.UnitPrice
+	}
+	if sum == 0 {
+		t.Error("nothing costs anything")
+	}
+}
+
+func TestWaysNeedFindingsAndAMap(t *testing.T) {
+	t.Parallel()
+	s, rate := wornEngine(t)
+	s.visit()
+	for code, asked := range map[string]app.WaysAsked{
+		"app.findings_missing":  {LabourRateID: rate},
+		"app.reference_unknown": {LabourRateID: "01995000-0000-7000-8000-00000000ffff"},
+	} {
+		if _, err := s.app.SuggestWays(s.ctx, s.who, s.job, asked); codeOf(err) != code {
+			t.Errorf("got %v, want %s", err, code)
+		}
+	}
+}
