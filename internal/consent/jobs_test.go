@@ -88,14 +88,15 @@ func TestDecideAllAgreesWithReference(t *testing.T) {
 		t.Fatal(err)
 	}
 	rapid.Check(t, func(t *rapid.T) {
-		r := drawRule(t, all)
-		jobs := drawJobs(t, r)
-		want := consent.NotRequired
-		if refAll(r, jobs) {
-			want = consent.Required
-		}
-		if a := mustDecideAll(t, r, jobs); a.Effective != want {
-			t.Fatalf("%s: effective %s, reference %s\n%+v\n%+v", r.ID, a.Effective, want, jobs, a)
+		for _, r := range all {
+			jobs := drawJobs(t, r)
+			want := consent.NotRequired
+			if refAll(r, jobs) {
+				want = consent.Required
+			}
+			if a := mustDecideAll(t, r, jobs); a.Effective != want {
+				t.Fatalf("%s: effective %s, reference %s\n%+v\n%+v", r.ID, a.Effective, want, jobs, a)
+			}
 		}
 	})
 }

@@ -249,14 +249,15 @@ func TestDecideAgreesWithReference(t *testing.T) {
 		t.Fatal(err)
 	}
 	rapid.Check(t, func(t *rapid.T) {
-		r := drawRule(t, all)
-		c := drawChange(t, r)
-		want := consent.NotRequired
-		if refRequired(r, c) {
-			want = consent.Required
-		}
-		if a := mustDecide(t, r, c); a.Effective != want {
-			t.Fatalf("%s: effective %s, reference %s\n%+v", r.ID, a.Effective, want, a)
+		for _, r := range append(slices.Clone(all), drawCustom(t)) { // each time every rule, so that none goes untried
+			c := drawChange(t, r)
+			want := consent.NotRequired
+			if refRequired(r, c) {
+				want = consent.Required
+			}
+			if a := mustDecide(t, r, c); a.Effective != want {
+				t.Fatalf("%s: effective %s, reference %s\n%+v\n%+v", r.ID, a.Effective, want, c, a)
+			}
 		}
 	})
 }

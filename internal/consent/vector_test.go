@@ -27,6 +27,9 @@ type vectorIn struct {
 	Jobs    []consent.Change     `json:"jobs"`
 	Ask     *consent.EstimateAsk `json:"ask"`
 	DropOff *consent.DropOff     `json:"drop_off"`
+
+	Motorcycle bool             `json:"motorcycle"`
+	Customer   consent.Customer `json:"customer"`
 }
 
 type vectorWant struct {
@@ -86,7 +89,8 @@ func answer(t *testing.T, in vectorIn) string {
 		needed, _ := consent.EstimateNeeded(rule, *in.Ask)
 		return pick(needed, [2]string{"needed", "not_needed"})
 	case in.DropOff != nil:
-		counts, _ := consent.LimitAtDropOff(rule, *in.DropOff)
+		reaching, _ := consent.Reaching(rule, in.Motorcycle, in.Customer)
+		counts, _ := consent.LimitAtDropOff(reaching, *in.DropOff)
 		return pick(counts, [2]string{"counts", "does_not_count"})
 	case len(in.Jobs) > 0:
 		order := consent.OrderOf(in.Jobs)

@@ -29,7 +29,8 @@ type consentIn struct {
 	Stated []consent.Term        `json:"stated,omitempty"`
 	Held   []consent.RecordField `json:"held,omitempty"`
 	Parts  []consent.PartAsk     `json:"parts,omitempty"`
-	// Motorcycle and Customer are of teardown, record and old_parts.
+	// Motorcycle and Customer are of limit_at_drop_off, teardown, record and
+	// old_parts.
 	Motorcycle bool             `json:"motorcycle,omitempty"`
 	Customer   consent.Customer `json:"customer,omitempty"`
 }
@@ -50,6 +51,11 @@ type decidedOut struct {
 // neededOut is whether a written estimate is due.
 type neededOut struct {
 	Needed bool `json:"needed"`
+	// Form and Authorization are the rule's, Waiver how it lets an estimate
+	// be waived; nil where none was read.
+	Form          consent.EstimateForm `json:"form"`
+	Authorization consent.Form         `json:"authorization"`
+	Waiver        *consent.WaiverRule  `json:"waiver,omitempty"`
 	saidOut
 }
 
@@ -228,19 +234,20 @@ func consentEstimate(in consentIn, r consent.Rule) (Answer, error) {
 	if needed {
 		verdict = "needed"
 	}
-	return Answer{Verdict: verdict, Value: neededOut{needed, said(r, why)}, Working: []string{consent.Describe(r)[0], why, source(r)}}, nil
+	return Answer{Verdict: verdict, Value: neededOut{needed, r.Estimate.Form, r.Estimate.Authorization, r.Waiver, said(r, why)}, Working: []string{consent.Describe(r)[0], why, source(r)}}, nil
 }
 
 func consentDropOff(in consentIn, r consent.Rule) (Answer, error) {
 	if in.DropOff == nil {
 		return Answer{}, missingInput("drop_off", "how the maximum was given and what its record holds")
 	}
-	counts, why := consent.LimitAtDropOff(r, *in.DropOff)
+	reaching, gap := consent.Reaching(r, in.Motorcycle, in.Customer)
+	counts, why := consent.LimitAtDropOff(reaching, *in.DropOff)
 	verdict := "does_not_count"
 	if counts {
 		verdict = "counts"
 	}
-	return Answer{Verdict: verdict, Value: countsOut{counts, said(r, why)}, Working: []string{why, source(r)}}, nil
+	return Answer{Verdict: verdict, Value: countsOut{counts, said(r, append(nonEmpty(gap), why)...)}, Working: append(nonEmpty(gap), why, source(r))}, nil
 }
 
 func consentTeardown(in consentIn, asked consent.Rule) (Answer, error) {
