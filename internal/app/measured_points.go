@@ -60,11 +60,33 @@ func namedBy(m *layout.Compiled, findings []shop.Finding) map[layout.Key]bool {
 	return named
 }
 
-// membersOf gives the components of the map that a finding is about.
+// membersOf gives the components of the map that a finding is about: its
+// component and its members may each name a component, a group, an assembly or
+// a compartment.
 func membersOf(m *layout.Compiled, f shop.Finding) []layout.Key {
-	out := slices.Clone(m.Members(layout.Key(f.Component)))
-	for _, name := range f.Members {
-		out = append(out, m.Members(layout.Key(name))...)
+	var out []layout.Key
+	for _, name := range append([]string{f.Component}, f.Members...) {
+		for _, key := range componentsNamed(m, layout.Key(name)) {
+			if !slices.Contains(out, key) {
+				out = append(out, key)
+			}
+		}
+	}
+	return out
+}
+
+func componentsNamed(m *layout.Compiled, key layout.Key) []layout.Key {
+	if members := m.Members(key); len(members) > 0 {
+		return members
+	}
+	if inside := m.In(key); len(inside) > 0 {
+		return inside
+	}
+	var out []layout.Key
+	for _, c := range m.Map().Components {
+		if c.Assembly == key {
+			out = append(out, c.Key)
+		}
 	}
 	return out
 }

@@ -16,11 +16,25 @@ func (a *App) findingRules() rules[shop.Finding] {
 			return err
 		}
 		is.Name = ""
-		if m != nil && len(m.Members(layout.Key(is.Component))) > 0 {
-			is.Name = m.Name(layout.Key(is.Component))
+		if m != nil {
+			is.Name = nameOf(m, layout.Key(is.Component))
 		}
 		return checkFinding(c, was, is)
 	}}
+}
+
+// nameOf gives what people call a component, group, compartment or assembly of
+// the map; "" where it has none of that key.
+func nameOf(m *layout.Compiled, key layout.Key) string {
+	for _, a := range m.Map().Assemblies {
+		if a.Key == key {
+			return a.Name
+		}
+	}
+	if len(componentsNamed(m, key)) == 0 {
+		return ""
+	}
+	return m.Name(key)
 }
 
 // PutFinding records or changes a component's condition. An open offer of

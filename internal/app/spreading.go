@@ -129,9 +129,9 @@ func seenAt(in *spread.Input, part layout.Component, d shop.FindingDebris) {
 	}
 }
 
-// traced gives what debris can have reached and no finding speaks of:
-// coarse debris part by part, or as a group where all of a group is meant;
-// fines as one entry, so that one honest sentence can answer it.
+// traced gives what debris can have reached and no finding speaks of: coarse
+// debris by assembly, fines as one entry, so that a finding that names an
+// assembly and says honestly why nobody looked can answer for many parts.
 func (d *dossier) traced(j shop.Job) []flow.Reached {
 	m := d.maps[j.ID]
 	if m == nil {
@@ -158,8 +158,10 @@ func (d *dossier) traced(j shop.Job) []flow.Reached {
 		}
 	}
 	var out []flow.Reached
-	for _, name := range asGroups(m, coarse) {
-		out = append(out, flow.Reached{Row: flow.Row{Name: "the " + name + " (coarse pieces)"}})
+	for _, a := range m.Map().Assemblies {
+		if parts := ofAssembly(m, a.Key, coarse); len(parts) > 0 {
+			out = append(out, flow.Reached{Row: flow.Row{Name: strings.ToLower(a.Name) + " with coarse pieces: " + briefly(asGroups(m, parts))}})
+		}
 	}
 	if len(fines) > 0 {
 		out = append(out, flow.Reached{Row: flow.Row{Name: "what fines can get to: " + briefly(asGroups(m, fines))}})
@@ -172,6 +174,16 @@ func (d *dossier) traced(j shop.Job) []flow.Reached {
 func silent(f shop.Finding) bool {
 	seen := f.Debris != nil && f.Debris.Seen != ""
 	return f.EffectiveGrade == nil && f.NotLookedBecause == "" && !seen && !f.ReachedByDebris
+}
+
+func ofAssembly(m *layout.Compiled, assembly layout.Key, parts []layout.Key) []layout.Key {
+	var out []layout.Key
+	for _, k := range parts {
+		if c, _ := m.Component(k); c.Assembly == assembly {
+			out = append(out, k)
+		}
+	}
+	return out
 }
 
 // asGroups names components, a group of the map in place of its members where
