@@ -104,6 +104,7 @@ func bandWords(r Rule) string {
 // Describe says everything a rule holds, a sentence a matter.
 func Describe(r Rule) []string {
 	out := []string{estimateWords(r), Allowance(r), overageWords(r.Overage, coinOf(r, ""))}
+	out = append(out, dutyWords(r.Overage)...)
 	out = append(out, scopeWords(r)...)
 	out = append(out,
 		"Consent whatever it costs: "+list(r.Also)+".",
@@ -151,7 +152,25 @@ func overageWords(o Overage, in coin) string {
 	if o.CustomerCanRemoveAllowance {
 		out += "; the customer can remove the allowance"
 	}
+	if o.Confidence != "" {
+		out += "; confidence " + o.Confidence
+	}
 	return out + "."
+}
+
+// dutyWords says what a standard without a number asks for, if anything.
+func dutyWords(o Overage) []string {
+	if o.Duty == "" {
+		return nil
+	}
+	out := "Duty: " + list([]Duty{o.Duty})
+	if o.CustomerRight != "" {
+		out += "; the customer may " + o.CustomerRight
+	}
+	if len(o.AdvisoryRangeBP) == 2 {
+		out += "; courts have spanned " + percent(o.AdvisoryRangeBP[0]) + " to " + percent(o.AdvisoryRangeBP[1])
+	}
+	return []string{out + "."}
 }
 
 func scopeWords(r Rule) []string {
@@ -186,11 +205,15 @@ func teardownWords(r Rule) string {
 	if r.Teardown == nil || len(r.Teardown.MustState) == 0 {
 		out += " (the whole list, since none was read)"
 	}
-	if t := r.Teardown; t != nil && t.Note != "" {
-		out += "; " + t.Note
+	if r.Teardown == nil {
+		return out + "."
 	}
-	if t := r.Teardown; t != nil && t.IfDeclined != "" {
-		out += "; if the customer then declines: " + t.IfDeclined
+	out += "; an estimate of its own: " + string(r.Teardown.SeparateEstimate)
+	if r.Teardown.Note != "" {
+		out += "; " + r.Teardown.Note
+	}
+	if r.Teardown.IfDeclined != "" {
+		out += "; if the customer then declines: " + r.Teardown.IfDeclined
 	}
 	return out + "."
 }
@@ -220,7 +243,13 @@ func PartsWords(r Rule) string {
 		out += "; except " + list(p.Exceptions)
 	}
 	if p.ShowIfExcepted {
-		out += "; such a part is shown"
+		out += "; such a part is shown" + daysWords(p.ShowBusinessDays)
+	}
+	if p.ShowNotIfFree {
+		out += ", not if it was free of charge"
+	}
+	if p.KeepBusinessDays > 0 {
+		out += "; not collected, parts are kept" + daysWords(p.KeepBusinessDays)
 	}
 	if p.Note != "" {
 		out += "; " + p.Note

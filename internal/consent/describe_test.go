@@ -145,3 +145,33 @@ func TestLawPartFate(t *testing.T) {
 		}
 	}
 }
+
+func TestDescribeNamesWhatIsRare(t *testing.T) {
+	t.Parallel()
+	for _, tc := range []struct{ id, want string }{
+		{"DE", "Duty: notify without delay; the customer may terminate; courts have spanned 10 % to 25 %."},
+		{"GB", "Duty: agreed price else reasonable price."},
+		{"US-MI", "confidence low"},
+		{"US-MI", "not collected, parts are kept for 2 business days"},
+		{"US-MN", "such a part is shown for 5 business days"},
+		{"US-HI", "not if it was free of charge"},
+		{"US-OR", "an estimate of its own: yes"},
+		{"US-OR", "only for an estimate above 200.00"},
+		{"US-MN", "Only where the larger of estimate and price is more than 100.00."},
+		{"US-MN", "Only where the smaller of estimate and price is less than 7500.00."},
+		{"US-MN", "Consumers only."},
+		{"US-WA", "not for a job taken in without meeting the customer"},
+		{"US-NV", "taken strictly; read as always, not confirmed"},
+		{"US-OH", "from the original estimate"},
+		{"CA-ON", "Warranty by statute: 90 days or 5000 km"},
+		{"CA-MB", "Warranty: a warranty by statute exists; its length was not seen."},
+		{"US-CO", "Motorcycles covered: no."},
+		{"US-FL", "the shop may not require one"},
+		{"US-IL", "the text knows it on a signed paper only"},
+		{"US-CA", "it counts only if it names the work"},
+	} {
+		if all := strings.Join(consent.Describe(find(t, tc.id)), "\n"); !strings.Contains(all, tc.want) {
+			t.Errorf("%s does not say %q:\n%s", tc.id, tc.want, all)
+		}
+	}
+}

@@ -147,3 +147,58 @@ func TestLawAnswersAreWhole(t *testing.T) {
 		}
 	})
 }
+
+// An estimate that is needed stays needed when less is on record of how the
+// customer declined it, or of how the job was taken in.
+func TestLawLessEvidenceNeverSparesAnEstimate(t *testing.T) {
+	t.Parallel()
+	all, err := consent.Rules()
+	if err != nil {
+		t.Fatal(err)
+	}
+	rapid.Check(t, func(t *rapid.T) {
+		r := drawRule(t, all)
+		full := consent.EstimateAsk{
+			Total: rapid.SampledFrom([]int64{0, 2500, 5000, 10000, 10001, 15001, 35001, 750000}).Draw(t, "total"), Requested: rapid.Bool().Draw(t, "requested"),
+			Waived: rapid.SampledFrom(append(consent.Givens(), "")).Draw(t, "waived"), HasMaximum: rapid.Bool().Draw(t, "maximum"),
+			Remote: rapid.Bool().Draw(t, "remote"), Motorcycle: rapid.Bool().Draw(t, "motorcycle"), Business: rapid.Bool().Draw(t, "business"),
+		}
+		needed, _ := consent.EstimateNeeded(r, full)
+		for name, lose := range map[string]func(*consent.EstimateAsk){
+			"waiver": func(q *consent.EstimateAsk) { q.Waived = "" }, "maximum": func(q *consent.EstimateAsk) { q.HasMaximum = false },
+			"form": func(q *consent.EstimateAsk) { q.Waived = consent.GivenSpoken }, "distance": func(q *consent.EstimateAsk) { q.Remote = false },
+			"total": func(q *consent.EstimateAsk) { q.Total = -1 },
+		} {
+			less := full
+			lose(&less)
+			if still, why := consent.EstimateNeeded(r, less); needed && !still {
+				t.Fatalf("%s: without the %s no estimate is needed (%s): %+v", r.ID, name, why, full)
+			}
+		}
+		if strict, _ := consent.EstimateNeeded(consent.Strict(), full); !strict {
+			t.Fatalf("STRICT spares an estimate: %+v", full)
+		}
+	})
+}
+
+// The age of a machine told by its model year is the age told outright, and
+// not telling it never allows more.
+func TestLawModelYearIsAge(t *testing.T) {
+	t.Parallel()
+	virginia := find(t, "US-VA")
+	rapid.Check(t, func(t *rapid.T) {
+		c := drawChange(t, virginia)
+		age := rapid.IntRange(1, 60).Draw(t, "age")
+		told, year, half := c, c, c
+		told.VehicleAge = age
+		year.VehicleAge, year.ModelYear, year.InYear = 0, 2026-age, 2026
+		half.VehicleAge, half.ModelYear = 0, 2026-age
+		a, b, none := mustDecide(t, virginia, told), mustDecide(t, virginia, year), mustDecide(t, virginia, half)
+		if a.Effective != b.Effective {
+			t.Fatalf("age %d: %s, by model year %s", age, a.Effective, b.Effective)
+		}
+		if a.Effective == consent.Required && none.Effective != consent.Required {
+			t.Fatalf("a model year without a year allows more: %+v", half)
+		}
+	})
+}

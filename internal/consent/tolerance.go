@@ -3,6 +3,7 @@ package consent
 import (
 	"fmt"
 	"slices"
+	"strings"
 )
 
 // scale is the unit of an allowance: ten-thousandths of a minor unit, so
@@ -167,7 +168,7 @@ func (p pricing) zeroTolerance() finding {
 
 // advice answers where the law has a standard of judgment and no number.
 func (p pricing) advice() finding {
-	f := finding{verdict: Advisory, gap: true, reason: "This law asks for judgment and gives no number."}
+	f := finding{verdict: Advisory, gap: true, reason: "This law asks for judgment and gives no number. " + strings.Join(dutyWords(p.Overage), "")}
 	if p.AdvisoryPctBP == 0 {
 		return f
 	}

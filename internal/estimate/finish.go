@@ -314,7 +314,7 @@ func (b *bench) taskWords(i int) string {
 	case WaitPart:
 		out += ", when its part arrives"
 	case WaitOutside:
-		out += ", when outside work of " + minutesText(t.OutsideDays) + " open days is back"
+		out += ", when outside work of " + counted(t.OutsideDays, "open day", "open days") + " is back"
 	}
 	return out + "; done " + string(dayOf(b.done[i])) + "."
 }

@@ -78,7 +78,7 @@ func (p *proposal) ride(w way, sc *Scope) {
 		}
 	}
 	if n := len(sc.Exposed) + len(sc.NotLookedAt); n > 0 {
-		against(shop.YesNoNotKnown, strconv.Itoa(n)+" components stay unseen: "+strings.Join(slices.Concat(sc.Exposed, sc.NotLookedAt), ", ")+".")
+		against(shop.YesNoNotKnown, counted(int64(n), "component stays", "components stay")+" unseen: "+strings.Join(slices.Concat(sc.Exposed, sc.NotLookedAt), ", ")+".")
 	}
 	if len(w.look) > 0 {
 		against(shop.YesNoNotKnown, "What looking further shows decides.")
@@ -105,6 +105,14 @@ func (p *proposal) openingWords(w way) string {
 	}
 	return "Opening up and closing, each step once: " + strings.Join(parts, "; ") + "; together " +
 		minutesText(open) + " + " + minutesText(back) + " = " + minutesText(open+back) + " min."
+}
+
+// counted writes a number with its noun, one or many.
+func counted(n int64, one, many string) string {
+	if n == 1 {
+		return "1 " + one
+	}
+	return minutesText(n) + " " + many
 }
 
 func minutesText(n int64) string { return strconv.FormatInt(n, 10) }

@@ -164,9 +164,19 @@ func consentRun(in consentIn) (Answer, error) {
 	return a, nil
 }
 
-// rule is the rule chosen, or the shop's own.
+// rule is the rule chosen, or the shop's own. A rule may also be called by
+// its name, and in any letters.
 func (in consentIn) rule() (consent.Rule, error) {
 	if in.Own == nil {
+		all, err := consent.Rules()
+		if err != nil {
+			return consent.Rule{}, err
+		}
+		for _, r := range all {
+			if strings.EqualFold(in.Rule, r.ID) || strings.EqualFold(in.Rule, r.Name) {
+				return r, nil
+			}
+		}
 		return consent.Find(in.Rule)
 	}
 	if in.Rule != "" && in.Rule != consent.CustomID {

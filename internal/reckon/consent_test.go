@@ -82,3 +82,13 @@ func requiredOf(t *testing.T, call, rule string) []string {
 	}
 	return value.Required
 }
+
+func TestConsentRuleByName(t *testing.T) {
+	t.Parallel()
+	for _, name := range []string{"US-MI", "us-mi", "Michigan", "michigan"} {
+		a, err := reckon.Run("consent", []byte(`{"rule":"`+name+`","change":{"authorized":{"excl_tax":60000},"actual":{"excl_tax":65001}}}`))
+		if err != nil || a.Verdict != "required" {
+			t.Errorf("%s: %s %v", name, a.Verdict, err)
+		}
+	}
+}
