@@ -71,6 +71,7 @@ func Engines() []Engine {
 		accessEngine(),
 		checksEngine(),
 		consentEngine(),
+		debrisEngine(),
 		estimateEngine(),
 		gradeEngine(),
 		layoutEngine(),
