@@ -73,6 +73,7 @@ func Engines() []Engine {
 		consentEngine(),
 		debrisEngine(),
 		estimateEngine(),
+		figuresEngine(),
 		gradeEngine(),
 		layoutEngine(),
 		measureEngine(),
