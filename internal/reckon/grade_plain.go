@@ -91,7 +91,7 @@ func readPlain(figures ...plainFigure) error {
 	for _, f := range figures {
 		if f.text == "" {
 			if math.IsNaN(f.otherwise) {
-				return fault.Invalid("grade.figure_missing", f.pointer, "Give "+f.pointer[1:]+" as decimal text.")
+				return fault.Invalid("reckon.figure_missing", f.pointer, "Give "+f.pointer[1:]+" as decimal text.")
 			}
 			*f.to = f.otherwise
 			continue
@@ -158,7 +158,7 @@ func conformanceAnswer(in plainIn) (Answer, error) {
 	case e.Uncertainty < 0:
 		return Answer{}, fault.Invalid("grade.uncertainty_negative", "/u", "An uncertainty is nought or more.")
 	case limits == grade.Unlimited():
-		return Answer{}, fault.Invalid("grade.figure_missing", "/t_u", "Give t_l, t_u or both.")
+		return Answer{}, fault.Invalid("reckon.figure_missing", "/t_u", "Give t_l, t_u or both.")
 	}
 	var out conformanceOut
 	p := e.Conformity(limits)
@@ -217,7 +217,7 @@ func (b band) check() error {
 	case !(b.u > 0):
 		return fault.Invalid("grade.figure_outside", "/u", "Give a standard uncertainty above nought.")
 	case math.IsNaN(b.relative):
-		return fault.Invalid("grade.figure_missing", "/u", "Give u, so that w can be set against it.")
+		return fault.Invalid("reckon.figure_missing", "/u", "Give u, so that w can be set against it.")
 	}
 	return nil
 }
@@ -399,7 +399,7 @@ func normalAnswer(in plainIn) (Answer, error) {
 	case err != nil:
 		return Answer{}, err
 	case (in.Z == "") == (in.P == ""):
-		return Answer{}, fault.Invalid("grade.figure_missing", "/z", "Give z for its probability, or p for its point; one of them.")
+		return Answer{}, fault.Invalid("reckon.figure_missing", "/z", "Give z for its probability, or p for its point; one of them.")
 	case in.P != "" && !(p > 0 && p < 1):
 		return Answer{}, fault.Invalid("grade.figure_outside", "/p", "Give a probability between 0 and 1.")
 	case !(nu > 0):
