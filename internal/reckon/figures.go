@@ -55,10 +55,10 @@ type survivalIn struct {
 
 // lineIn is points in plain numbers, or readings with units.
 type lineIn struct {
-	Points   []pointIn   `json:"points,omitempty"`
-	At       []string    `json:"at,omitempty"`
-	Readings []wornIn `json:"readings,omitempty"`
-	Limit    *Quantity   `json:"limit,omitempty"`
+	Points   []pointIn `json:"points,omitempty"`
+	At       []string  `json:"at,omitempty"`
+	Readings []wornIn  `json:"readings,omitempty"`
+	Limit    *Quantity `json:"limit,omitempty"`
 	// Side says whether the limit is a max or a min.
 	Side string `json:"side,omitempty"`
 }
