@@ -30,7 +30,7 @@ type PartPrice struct {
 type WaysAsked struct {
 	LabourRateID shop.LabourRateID
 	Prices       []PartPrice
-	LookFurther  []string // components to open up and look at in the longer way
+	LookFurther  []string // components or groups to open up and look at in the longer way
 	HoursADay    int64    // bench hours a day, Monday to Friday; 0 stands for 6
 }
 
@@ -120,16 +120,34 @@ func (w *weighing) situate() error {
 	for _, f := range w.findings {
 		w.found(f)
 	}
+	if err := w.lookFurther(); err != nil {
+		return err
+	}
 	if err := w.unseen(); err != nil {
 		return err
 	}
-	for i, key := range w.asked.LookFurther {
-		if _, ok := w.m.Component(layout.Key(key)); !ok {
-			return fault.Invalid("app.component_unknown", "/look_further", "The machine map has no component "+w.asked.LookFurther[i]+"; name one of its components.")
-		}
+	for _, key := range w.asked.LookFurther {
 		w.lookAt(key)
 	}
 	return w.steps()
+}
+
+// lookFurther puts the members of a group in its place, each once.
+func (w *weighing) lookFurther() error {
+	var out []string
+	for _, key := range w.asked.LookFurther {
+		members := w.m.Members(layout.Key(key))
+		if len(members) == 0 {
+			return fault.Invalid("app.component_unknown", "/look_further", "The machine map has no component or group "+key+"; name one that it has.")
+		}
+		for _, m := range members {
+			if !slices.Contains(out, string(m)) {
+				out = append(out, string(m))
+			}
+		}
+	}
+	w.asked.LookFurther = out
+	return nil
 }
 
 func (w *weighing) found(f shop.Finding) {

@@ -5,6 +5,8 @@ import (
 	"strings"
 	"testing"
 
+	"github.com/google/go-cmp/cmp"
+
 	"benchtag/internal/app"
 	"benchtag/internal/money"
 	"benchtag/internal/shop"
@@ -87,6 +89,33 @@ func TestWaysAreMadeOfFindings(t *testing.T) {
 	}
 	if sum == 0 {
 		t.Error("nothing costs anything")
+	}
+}
+
+// A group stands for its members, and naming one twice changes nothing.
+func TestWaysLookFurtherIntoGroups(t *testing.T) {
+	t.Parallel()
+	exposed := func(look ...string) (looked []string) {
+		s, rate := wornEngine(t)
+		made, err := s.app.SuggestWays(s.ctx, s.who, s.job, app.WaysAsked{LabourRateID: rate, LookFurther: look,
+			Prices: []app.PartPrice{{Part: "timing_chain", UnitPrice: 6200}, {Part: "main_bearings", UnitPrice: 9000}}})
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, l := range made.Lines {
+			looked = append(looked, l.Description)
+		}
+		slices.Sort(looked)
+		return looked
+	}
+	group := exposed("fed_by_pressure")
+	if diff := cmp.Diff(exposed("main_bearings", "timing_chain", "main_bearings"), group); diff != "" {
+		t.Errorf("-members +group:\n%s", diff)
+	}
+	s, rate := wornEngine(t)
+	_, err := s.app.SuggestWays(s.ctx, s.who, s.job, app.WaysAsked{LabourRateID: rate, LookFurther: []string{"no_such_thing"}})
+	if codeOf(err) != "app.component_unknown" {
+		t.Errorf("no such component: %v", err)
 	}
 }
 
