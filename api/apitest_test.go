@@ -150,6 +150,7 @@ func (r *rig) settle(tx app.Tx) error {
 		change(tx, &shop.Complaint{}, r.mine.IDs["complaints"], func(n *shop.Complaint) {
 			n.Struck, n.Kind, n.Symptom = shop.Struck{}, shop.JobKindComplaint, shop.SymptomNoise
 		}),
+		change(tx, &shop.Job{}, r.mine.IDs["jobs"], func(n *shop.Job) { n.Stages = nil }),
 		change(tx, &shop.Finding{}, r.mine.IDs["findings"], func(n *shop.Finding) { n.Debris = nil }),
 		change(tx, &shop.Layout{}, r.mine.IDs["layouts"], func(n *shop.Layout) { n.Document = exampleDocument("example.map.json") }),
 		change(tx, &shop.LimitSheet{}, r.mine.IDs["limit_sheets"], func(n *shop.LimitSheet) { n.Document = exampleDocument("example.limits.json") }),

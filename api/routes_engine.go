@@ -16,6 +16,7 @@ func (s *Server) engineRoutes() []route {
 	return []route{
 		get("/v1/jobs/{id}/measured-points", "listMeasuredPoints", anyStaff, listMeasuredPoints),
 		get("/v1/jobs/{id}/first-checks", "getFirstChecks", anyStaff, answerOf(firstChecks)),
+		get("/v1/figures", "getFigures", ownerOnly, answerOf(func(c *call) (reckon.Answer, error) { return c.app().Figures(c.ctx, c.who) })),
 		get("/v1/jobs/{id}/spread", "getSpread", anyStaff, answerOf(func(c *call) (reckon.Answer, error) { return c.app().Spread(c.ctx, c.who, c.job()) })),
 		post("/v1/jobs/{id}/plan", "planAccess", anyStaff, answerOf(planAccess)),
 		effect("/v1/jobs/{id}/ways", "suggestWays", counter, suggestWays),

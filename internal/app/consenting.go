@@ -311,7 +311,7 @@ func (c *JobChange) complete(s shop.Shop, given shop.Consent, held []consent.Rec
 	if err != nil {
 		return err
 	}
-	for _, f := range consent.MissingRecord(rule, held) {
+	for _, f := range consent.MissingRecord(forMotorcycles(rule), held) {
 		wrong = append(wrong, missingField(f))
 	}
 	if len(wrong) == 0 {

@@ -66,6 +66,13 @@ func ruleOf(s shop.Shop) (consent.Rule, error) {
 	return consent.Custom(p)
 }
 
+// forMotorcycles gives the rule that speaks for motorcycles: the strict default
+// where the shop's own leaves them out.
+func forMotorcycles(r consent.Rule) consent.Rule {
+	reaching, _ := consent.Reaching(r, true, consent.Consumer)
+	return reaching
+}
+
 // zoneOf gives the zone in which a shop's dates are meant; UTC where its name
 // is not known, so that a day never ends later than the shop said by chance
 // of the server's own zone.

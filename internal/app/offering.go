@@ -140,7 +140,7 @@ func missingTerms(rule consent.Rule, terms *shop.TeardownTerms) []string {
 		}
 	}
 	var out []string
-	for _, term := range consent.MissingTerms(rule, given) {
+	for _, term := range consent.MissingTerms(forMotorcycles(rule), given) {
 		out = append(out, string(term))
 	}
 	return out
