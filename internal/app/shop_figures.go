@@ -152,7 +152,9 @@ func (f *counting) offers() ([]shop.Offer, map[shop.OfferID]shop.Consent, error)
 		}
 	}
 	// A clock that was set back must not keep the owner from the figures.
-	offers = slices.DeleteFunc(offers, func(o shop.Offer) bool { return o.AskedAt.After(f.out.Until) || decided[o.ID].SaidAt.After(f.out.Until) })
+	offers = slices.DeleteFunc(offers, func(o shop.Offer) bool {
+		return o.AskedAt.After(f.out.Until) || decided[o.ID].SaidAt.After(f.out.Until)
+	})
 	return offers, decided, nil
 }
 
