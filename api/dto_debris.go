@@ -12,6 +12,7 @@ type FindingDebrisIn struct {
 	Sheds            []ShedDebrisIn `json:"sheds"`
 	Seen             string         `json:"seen"`
 	SeenMaterials    []string       `json:"seen_materials"`
+	SeenWidth        *QuantityIn    `json:"seen_width"`
 	Bypass           string         `json:"bypass"`
 	MetalOnCleanSide bool           `json:"metal_on_clean_side"`
 	CrushedPleats    bool           `json:"crushed_pleats"`
@@ -31,6 +32,7 @@ type FindingDebris struct {
 	Sheds            []ShedDebris `json:"sheds"`
 	Seen             string       `json:"seen"`
 	SeenMaterials    []string     `json:"seen_materials"`
+	SeenWidth        *Quantity    `json:"seen_width"`
 	Bypass           string       `json:"bypass"`
 	MetalOnCleanSide bool         `json:"metal_on_clean_side"`
 	CrushedPleats    bool         `json:"crushed_pleats"`
@@ -49,7 +51,8 @@ func (c *conv) debris(pointer string, in *FindingDebrisIn) *shop.FindingDebris {
 	if in == nil {
 		return nil
 	}
-	out := &shop.FindingDebris{Sheds: make([]shop.ShedDebris, len(in.Sheds)), Seen: in.Seen, SeenMaterials: list(in.SeenMaterials), Bypass: in.Bypass,
+	out := &shop.FindingDebris{Sheds: make([]shop.ShedDebris, len(in.Sheds)), Seen: in.Seen, SeenMaterials: list(in.SeenMaterials),
+		SeenWidth: c.quantityOpt(pointer+"/seen_width", in.SeenWidth), Bypass: in.Bypass,
 		MetalOnCleanSide: in.MetalOnCleanSide, CrushedPleats: in.CrushedPleats, InThroughout: in.InThroughout, NoLongerShuts: in.NoLongerShuts}
 	for i, s := range in.Sheds {
 		out.Sheds[i] = shop.ShedDebris{Material: s.Material, Size: s.Size, Width: c.quantityOpt(fmt.Sprintf("%s/sheds/%d/width", pointer, i), s.Width)}
@@ -61,7 +64,7 @@ func debrisView(d *shop.FindingDebris) *FindingDebris {
 	if d == nil {
 		return nil
 	}
-	out := &FindingDebris{Sheds: make([]ShedDebris, len(d.Sheds)), Seen: d.Seen, SeenMaterials: list(d.SeenMaterials), Bypass: d.Bypass,
+	out := &FindingDebris{Sheds: make([]ShedDebris, len(d.Sheds)), Seen: d.Seen, SeenMaterials: list(d.SeenMaterials), SeenWidth: quantityView(d.SeenWidth), Bypass: d.Bypass,
 		MetalOnCleanSide: d.MetalOnCleanSide, CrushedPleats: d.CrushedPleats, InThroughout: d.InThroughout, NoLongerShuts: d.NoLongerShuts}
 	for i, s := range d.Sheds {
 		out.Sheds[i] = ShedDebris{Material: s.Material, Size: s.Size, Width: quantityView(s.Width)}

@@ -114,7 +114,7 @@ func micrometres(q shop.Quantity) int64 {
 // seenAt adds what lay at a part and how it stood as a barrier.
 func seenAt(in *spread.Input, part layout.Component, d shop.FindingDebris) {
 	if d.Seen != "" {
-		seen := spread.Seen{At: part.Key, Found: spread.Found(d.Seen)}
+		seen := spread.Seen{At: part.Key, Found: spread.Found(d.Seen), WidthUM: micrometres(d.SeenWidth)}
 		for _, m := range d.SeenMaterials {
 			seen.Material = append(seen.Material, layout.Material(m))
 		}

@@ -73,3 +73,38 @@ func TestFindingsSayWhereDebrisHasGotTo(t *testing.T) {
 		t.Errorf("left to look at: %v", got)
 	}
 }
+
+// A wide piece that lay on the screen did not get through it, and its width
+// says so; without one it counts as having gone on.
+func TestWidePiecesStayWhereTheyWereSeen(t *testing.T) {
+	t.Parallel()
+	for name, tt := range map[string]struct {
+		width  shop.Quantity
+		coarse bool // whether the pump is exposed to coarse pieces
+	}{
+		"wider than the mesh": {shop.Quantity{Value: "9", Unit: "mm"}, false},
+		"narrower":            {shop.Quantity{Value: "0.2", Unit: "mm"}, true},
+		"not known":           {shop.Quantity{}, true},
+	} {
+		t.Run(name, func(t *testing.T) {
+			t.Parallel()
+			s := mappedShop(t, false)
+			id := s.src.ID()
+			_, _, err := s.app.PutFinding(s.ctx, s.who, app.Put{JobID: s.job, ID: id, Create: true, Digest: id}, func(f *shop.Finding) {
+				f.Component, f.SafeToRide, f.Pieces = "pickup_screen", shop.YesNoNotKnown, shop.PiecesNone
+				f.Debris = &shop.FindingDebris{Seen: string(spread.FoundCoarse), SeenMaterials: []string{"plastic"}, SeenWidth: tt.width}
+			})
+			if err != nil {
+				t.Fatal(err)
+			}
+			answer, err := s.app.Spread(s.ctx, s.who, s.job)
+			if err != nil {
+				t.Fatal(err)
+			}
+			coarse := strings.Contains(strings.Join(answer.Working, "\n"), "oil pump: exposed coarse")
+			if coarse != tt.coarse {
+				t.Errorf("the pump is exposed to coarse pieces: %v, want %v; %v", coarse, tt.coarse, answer.Working)
+			}
+		})
+	}
+}

@@ -10,6 +10,8 @@ type FindingDebris struct {
 	Seen string `json:"seen"`
 	// SeenMaterials: What that was made of.
 	SeenMaterials []string `json:"seen_materials"`
+	// SeenWidth: Narrow side of the narrowest of those pieces; zero: not known.
+	SeenWidth Quantity `json:"seen_width"`
 	// Bypass: For a filter, whether its bypass stayed shut: sound, opened or
 	// not_known; empty: not looked at.
 	Bypass string `json:"bypass"`
