@@ -78,6 +78,7 @@ type weighing struct {
 	rules     estimate.Rules
 	findings  []shop.Finding
 	prices    map[string]PartPrice
+	closing   []shop.Line // agreed to already: closing what is open now
 	situation estimate.Situation
 	today     shop.Date
 }
@@ -110,6 +111,11 @@ func (a *App) weighing(c *JobChange, asked WaysAsked) (*weighing, error) {
 	if len(w.findings) == 0 {
 		return nil, fault.New(fault.Meaning, "app.findings_missing", "There is no finding yet to make ways forward of; record what was found first.")
 	}
+	lines, err := every[shop.Line](c, By{"job_id": c.Job.ID, "work": shop.LineWorkReassembly, "state": shop.LineStateAgreed})
+	if err != nil {
+		return nil, err
+	}
+	w.closing = unstruck(lines)
 	w.situation.Rates = estimate.Rates{Labour: w.rate.PerHour, LabourTax: w.rate.TaxCategory, PartsTax: w.rate.TaxCategory}
 	return w, nil
 }
@@ -226,11 +232,18 @@ func (w *weighing) unseen() error {
 		w.situation.Unseen = append(w.situation.Unseen, estimate.Unseen{Component: "exposed: " + name, Name: name, State: estimate.Exposed})
 	}
 	for _, f := range w.findings {
-		if f.NotLookedBecause != "" && f.EffectiveGrade == nil {
+		if f.NotLookedBecause != "" && f.EffectiveGrade == nil && !renewed(f) && !w.looksFurther(f) {
 			w.situation.Unseen = append(w.situation.Unseen, estimate.Unseen{Component: "not looked at: " + string(f.ID), Name: f.Called(), State: estimate.NotLookedAt})
 		}
 	}
 	return nil
+}
+
+// looksFurther reports that all a finding speaks of is asked for by name, to
+// be looked at in the longer way.
+func (w *weighing) looksFurther(f shop.Finding) bool {
+	members := membersOf(w.m, f)
+	return len(members) > 0 && !slices.ContainsFunc(members, func(k layout.Key) bool { return !slices.Contains(w.asked.LookFurther, string(k)) })
 }
 
 // lookAt adds a component that the longer way opens up, with what it takes if
@@ -291,8 +304,13 @@ func (w *weighing) steps() error {
 	return nil
 }
 
+// step puts a step in the engine's words. What is open already costs nothing
+// more where closing it was agreed to with opening it.
 func (w *weighing) step(s layout.Step, done bool, neededBy []string) estimate.Step {
 	slices.Sort(neededBy)
+	if done && len(w.closing) > 0 {
+		return estimate.Step{Key: string(s.Key), Name: s.Name, Done: true, NeededBy: slices.Compact(neededBy)}
+	}
 	out := estimate.Step{Key: string(s.Key), Name: s.Name, Minutes: s.Minutes, Back: s.MinutesBack, Done: done, NeededBy: slices.Compact(neededBy)}
 	for _, d := range s.Destroys {
 		if slices.ContainsFunc(w.situation.Parts, func(p estimate.Wanted) bool { return strings.EqualFold(p.Name, d.Name) }) {

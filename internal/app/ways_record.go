@@ -14,10 +14,10 @@ import (
 func (w *weighing) record(s estimate.Suggestion, made *WaysMade) error {
 	lines := map[string]shop.LineID{}
 	for _, scope := range s.Scopes {
-		if len(scope.Lines) == 0 {
+		ids := w.closingIDs()
+		if len(scope.Lines)+len(ids) == 0 {
 			continue
 		}
-		var ids []string
 		for _, id := range scope.Lines {
 			row, err := w.line(s, id, lines, made)
 			if err != nil {
@@ -36,8 +36,33 @@ func (w *weighing) record(s estimate.Suggestion, made *WaysMade) error {
 			made.PricesMissing = append(made.PricesMissing, p.Name)
 		}
 	}
+	if words := w.closingWords(); words != "" {
+		made.Working = append(made.Working, words)
+	}
 	made.Working, made.Warnings = append(made.Working, s.Working...), append(made.Warnings, s.Warnings...)
 	return w.waiting(s, made)
+}
+
+// closingIDs gives the lines of closing what is open that are agreed to: they
+// stand in every way forward, so that none hides them and none counts them
+// twice.
+func (w *weighing) closingIDs() []string {
+	var ids []string
+	for _, l := range w.closing {
+		ids = append(ids, string(l.ID))
+	}
+	return ids
+}
+
+func (w *weighing) closingWords() string {
+	if len(w.closing) == 0 {
+		return ""
+	}
+	var names []string
+	for _, l := range w.closing {
+		names = append(names, l.Description)
+	}
+	return "Closing what is open now is agreed to already (" + strings.Join(names, ", ") + "): these lines stand in every way forward, once, and nothing is added for them."
 }
 
 // line stores a proposed line, once however many ways forward hold it; "" for
@@ -150,6 +175,9 @@ func (w *weighing) called(ids []string) string {
 
 func (w *weighing) whatWeDo(scope estimate.Scope) string {
 	var out []string
+	if scope.Key == estimate.ScopePutBack {
+		out = append(out, "Put together again, so that it can be moved; nothing is put right.")
+	}
 	if len(scope.Repairs) > 0 {
 		out = append(out, "Put right: "+w.called(scope.Repairs)+".")
 	}
@@ -181,6 +209,9 @@ func (w *weighing) ready(s estimate.Suggestion, scope estimate.Scope) (shop.Date
 	plan := estimate.Plan{Start: estimate.Day(w.today)}
 	day := hours * 60
 	plan.Week = estimate.Week{Monday: day, Tuesday: day, Wednesday: day, Thursday: day, Friday: day}
+	for _, l := range w.closing {
+		plan.Tasks = append(plan.Tasks, estimate.Task{ID: string(l.ID), Label: l.Description, Minutes: l.Minutes})
+	}
 	for _, id := range scope.Lines {
 		p := s.Lines[slices.IndexFunc(s.Lines, func(l estimate.ProposedLine) bool { return l.ID == id })]
 		task := estimate.Task{ID: p.ID, Label: p.Label, Minutes: p.Minutes}
@@ -214,7 +245,17 @@ func (w *weighing) waiting(s estimate.Suggestion, made *WaysMade) error {
 	if first < 0 || all < 0 {
 		return nil
 	}
-	cost, err := estimate.Waiting(estimate.EndsOf(s.Scopes[first].Totals), estimate.EndsOf(s.Scopes[all].Totals), w.rules.Currency)
+	early, now := estimate.EndsOf(s.Scopes[first].Totals), estimate.EndsOf(s.Scopes[all].Totals)
+	if len(w.closing) > 0 {
+		agreed, err := priceBy(w.rules, w.closing)
+		if err != nil {
+			return err
+		}
+		both := estimate.EndsOf(agreed.Totals)
+		early, now = estimate.Ends{Low: early.Low + both.Low, High: early.High + both.High}, estimate.Ends{Low: now.Low + both.Low, High: now.High + both.High}
+		made.Working = append(made.Working, "The closing agreed to counts in both, with tax.")
+	}
+	cost, err := estimate.Waiting(early, now, w.rules.Currency)
 	if err != nil {
 		return err
 	}

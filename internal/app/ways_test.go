@@ -132,3 +132,62 @@ func TestWaysNeedFindingsAndAMap(t *testing.T) {
 		}
 	}
 }
+
+// Closing that was agreed to with opening stands in every way forward, and is
+// not proposed a second time.
+func TestWaysTakeOverAgreedClosing(t *testing.T) {
+	t.Parallel()
+	s, rate := wornEngine(t)
+	closing := s.line(func(l *shop.Line) {
+		l.Work, l.Description, l.Minutes, l.State = shop.LineWorkReassembly, "Close it again", 90, shop.LineStateAgreed
+	})
+	made, err := s.app.SuggestWays(s.ctx, s.who, s.job, app.WaysAsked{LabourRateID: rate})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(made.Scopes) < 3 || made.Scopes[len(made.Scopes)-1].Kind != shop.ScopeKindPutBack {
+		t.Fatalf("ways: %+v", made.Scopes)
+	}
+	for _, scope := range made.Scopes {
+		if scope.LineIDs[0] != string(closing) {
+			t.Errorf("%s does not hold the closing agreed to: %v", scope.Title, scope.LineIDs)
+		}
+	}
+	back := made.Scopes[len(made.Scopes)-1]
+	if len(back.LineIDs) != 1 || back.WhatWeDo == "" {
+		t.Errorf("putting back is more than the closing agreed to: %+v", back)
+	}
+	words := strings.Join(made.Working, "\n")
+	if !strings.Contains(words, "agreed to already (Close it again)") || !strings.Contains(words, "0 + 0 (open already)") {
+		t.Errorf("the working does not say so: %s", words)
+	}
+	if slices.Contains(made.PricesMissing, "sump gasket") {
+		t.Errorf("the gasket of closing is asked for again: %v", made.PricesMissing)
+	}
+}
+
+// A customer reads names, not keys.
+func TestWaysNameWhatStaysUnseen(t *testing.T) {
+	t.Parallel()
+	s, rate := wornEngine(t)
+	id := s.src.ID()
+	_, _, err := s.app.PutFinding(s.ctx, s.who, app.Put{JobID: s.job, ID: id, Create: true, Digest: id}, func(f *shop.Finding) {
+		f.Component, f.SafeToRide, f.Pieces = "main_bearings", shop.YesNoNotKnown, shop.PiecesNone
+		f.Advised, f.WatchAt, f.NotLookedBecause = shop.AdvisedWatch, "first start", "The cases would have to be split."
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	made, err := s.app.SuggestWays(s.ctx, s.who, s.job, app.WaysAsked{LabourRateID: rate})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, scope := range made.Scopes {
+		if strings.Contains(scope.RideNote, id) || strings.Contains(scope.RideNote, "exposed:") {
+			t.Errorf("%s: %s", scope.Title, scope.RideNote)
+		}
+	}
+	if note := made.Scopes[0].RideNote; !strings.Contains(note, "main bearings") {
+		t.Errorf("the first way says nothing of the bearings: %s", note)
+	}
+}

@@ -16,7 +16,8 @@ func (p *proposal) leave(w way, sc *Scope) {
 		case w.repair[f.ID]:
 			sc.Repairs = append(sc.Repairs, f.ID)
 			replaced[f.Component] = true
-		case f.Advised != shop.AdvisedReuse || f.SafeToRide != shop.YesNoYes:
+		case w.look[f.ID]:
+		case f.open():
 			sc.Stays = append(sc.Stays, f.ID)
 		}
 		if note := p.causeNote(f, w); note != "" {
@@ -40,6 +41,18 @@ func (p *proposal) leave(w way, sc *Scope) {
 	}
 }
 
+// open reports that something would be left undone with a finding as it is.
+func (f Found) open() bool { return f.Advised != shop.AdvisedReuse || f.SafeToRide != shop.YesNoYes }
+
+// named gives the names of components that nobody has seen.
+func (p *proposal) named(components []string) []string {
+	names := make([]string, len(components))
+	for i, c := range components {
+		names[i] = p.known[c].name
+	}
+	return names
+}
+
 // causeNote says where damage and its cause part ways in a way forward.
 func (p *proposal) causeNote(f Found, w way) string {
 	if f.CausedBy == "" {
@@ -49,7 +62,7 @@ func (p *proposal) causeNote(f Found, w way) string {
 	switch mended, causeMended := w.repair[f.ID], w.repair[f.CausedBy]; {
 	case mended && !causeMended:
 		return f.name() + " was caused by " + cause + ", which stays; it may happen again."
-	case causeMended && !mended:
+	case causeMended && !mended && f.open() && !w.look[f.ID]:
 		return f.name() + ", caused by " + cause + ", stays as it is."
 	}
 	return ""
@@ -78,7 +91,7 @@ func (p *proposal) ride(w way, sc *Scope) {
 		}
 	}
 	if n := len(sc.Exposed) + len(sc.NotLookedAt); n > 0 {
-		against(shop.YesNoNotKnown, counted(int64(n), "component stays", "components stay")+" unseen: "+strings.Join(slices.Concat(sc.Exposed, sc.NotLookedAt), ", ")+".")
+		against(shop.YesNoNotKnown, counted(int64(n), "component stays", "components stay")+" unseen: "+strings.Join(p.named(slices.Concat(sc.Exposed, sc.NotLookedAt)), ", ")+".")
 	}
 	if len(w.look) > 0 {
 		against(shop.YesNoNotKnown, "What looking further shows decides.")
