@@ -336,9 +336,21 @@ func (s *story) at(path string) (string, error) {
 		return v, nil
 	case nil:
 		return "null", nil
+	case []any:
+		return listText(v)
 	default:
 		return fmt.Sprint(v), nil
 	}
+}
+
+// listText gives a list as JSON without its brackets, so that it can stand in
+// another list.
+func listText(list []any) (string, error) {
+	text, err := json.Marshal(list)
+	if err != nil {
+		return "", err
+	}
+	return string(text[1 : len(text)-1]), nil
 }
 
 func stepInto(value any, step string) (any, error) {
