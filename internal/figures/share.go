@@ -51,8 +51,8 @@ func Share(c Count, p Prior, level Level) (Proportion, error) {
 	switch {
 	case err != nil:
 		return Proportion{}, err
-	case c.Hits < 0 || c.Trials < c.Hits || c.Trials > 1e12:
-		return Proportion{}, invalid("count_unclear", "/hits", "Give hits from 0 to the number of trials.")
+	case c.Hits < 0 || c.Trials < c.Hits || c.Trials > 1e9:
+		return Proportion{}, invalid("count_unclear", "/hits", "Give hits from 0 to the number of trials, and at most 1000000000 of those.")
 	case !(p.For > 0 && p.Against > 0 && p.For <= 1e9 && p.Against <= 1e9):
 		return Proportion{}, invalid("prior_outside", "/a", "Give prior weights a and b above nought.")
 	}

@@ -125,7 +125,7 @@ func TestShareRefuses(t *testing.T) {
 	}{
 		{"figures.count_unclear", figures.Count{Hits: -1, Trials: 2}, figures.Prior{}, .95},
 		{"figures.count_unclear", figures.Count{Hits: 3, Trials: 2}, figures.Prior{}, .95},
-		{"figures.count_unclear", figures.Count{Hits: 3, Trials: 2e12}, figures.Prior{}, .95},
+		{"figures.count_unclear", figures.Count{Hits: 3, Trials: 2e9}, figures.Prior{}, .95},
 		{"figures.prior_outside", figures.Count{Hits: 1, Trials: 2}, figures.Prior{For: -1, Against: 1}, .95},
 		{"figures.prior_outside", figures.Count{Hits: 1, Trials: 2}, figures.Prior{For: 1, Against: 2e9}, .95},
 		{"figures.level_outside", figures.Count{Hits: 1, Trials: 2}, figures.Prior{}, 1},

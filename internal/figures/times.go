@@ -3,6 +3,7 @@ package figures
 import (
 	"cmp"
 	"slices"
+	"strconv"
 	"time"
 
 	"benchtag/internal/flow"
@@ -100,11 +101,20 @@ func TimeSpent(t Times) (Spent, error) {
 		return Spent{}, err
 	}
 	sum := spending{stages: map[flow.Stage]*stageSum{}, who: map[flow.Who]Span{}}
-	for _, job := range t.jobs() {
+	jobs := t.jobs()
+	for _, job := range jobs {
+		if len(job.entries) > mostOfJob || len(job.overlays) > mostOfJob {
+			return Spent{}, invalid("rows_too_many", "/events", "One job has more than "+strconv.Itoa(mostOfJob)+" moves or waits. Leave it out.")
+		}
+	}
+	for _, job := range jobs {
 		sum.job(job, t.Until.Truncate(time.Microsecond))
 	}
 	return sum.spent(), nil
 }
+
+// mostOfJob bounds the rows of one job, which are held against each other.
+const mostOfJob = 500
 
 func (t Times) check() error {
 	err := cmp.Or(bounded("/events", len(t.Entries)), bounded("/waits", len(t.Waits)), bounded("/holds", len(t.Holds)))

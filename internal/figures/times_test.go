@@ -185,6 +185,7 @@ func TestTimesRefuse(t *testing.T) {
 		{"figures.hold_unknown", "/holds/0/reason", figures.Times{Holds: []figures.Hold{{"a", "rain", now, nil}}, Until: now}},
 		{"figures.time_backwards", "/holds/0/to", figures.Times{Holds: []figures.Hold{{"a", flow.HoldParts, now, until(-1)}}, Until: now}},
 		{"figures.rows_too_many", "/events", figures.Times{Entries: make([]figures.Entry, figures.MostRows+1), Until: now}},
+		{"figures.rows_too_many", "/events", figures.Times{Entries: slices.Repeat([]figures.Entry{{"a", flow.Intake, now}}, 501), Until: now}},
 	} {
 		_, err := figures.TimeSpent(c.times)
 		if code, at := codeOf(err); code != c.code || at != c.pointer {

@@ -199,6 +199,16 @@ func TestAcceptance(t *testing.T) {
 	}
 }
 
+// Figures beyond all measure give no number, and give it soon.
+func TestRiskWithoutMeasure(t *testing.T) {
+	t.Parallel()
+	i := grade.Inspection{Process: grade.Estimate{Value: 1, Uncertainty: 1e-300}, Measurement: 1e308, Tolerance: grade.Interval{Lower: -inf, Upper: 1e308}, Acceptance: grade.Unlimited()}
+	r, err := grade.Risk(i)
+	if err != nil || r.Consumer > 1 || r.Producer > 1 {
+		t.Errorf("%+v, %v", r, err)
+	}
+}
+
 func BenchmarkRisk(b *testing.B) {
 	i := grade.Inspection{Process: grade.Estimate{Uncertainty: .6}, Measurement: .1, Tolerance: grade.Interval{Lower: -1, Upper: 1}, Acceptance: grade.Interval{Lower: -.9, Upper: .9}}
 	for b.Loop() {

@@ -166,7 +166,8 @@ func (s *simpson) refine(p piece, depth int) float64 {
 	left := piece{p.a, m, p.fa, s.f(p.a + (m-p.a)/2), p.fm}
 	right := piece{m, p.b, p.fm, s.f(m + (p.b-m)/2), p.fb}
 	whole, halves := p.area(), left.area()+right.area()
-	if diff := math.Abs(halves - whole); diff < 15*enough || depth == 0 {
+	// Turned round, so that no number stops as well.
+	if diff := math.Abs(halves - whole); !(diff >= 15*enough) || depth == 0 {
 		s.off += diff / 15
 		return halves + (halves-whole)/15
 	}

@@ -145,17 +145,21 @@ func (c counted) probabilityWords(s span) string {
 	if c.u2 == 0 {
 		return "without uncertainty, 1 inside and 0 outside"
 	}
-	u := float64(c.u2) / 2
 	var terms []string
 	if s.max != nil {
-		terms = append(terms, "Φ((T_U − y)/u) = Φ("+decimal(float64(*s.max-c.y)/u, 4)+")")
+		terms = append(terms, c.phi("(T_U − y)/u", *s.max-c.y))
 	}
 	if s.min != nil && s.max != nil {
-		terms = append(terms, "Φ((T_L − y)/u) = Φ("+decimal(float64(*s.min-c.y)/u, 4)+"); the difference")
+		terms = append(terms, c.phi("(T_L − y)/u", *s.min-c.y)+"; the difference")
 	} else if s.min != nil {
-		terms = append(terms, "Φ((y − T_L)/u) = Φ("+decimal(float64(c.y-*s.min)/u, 4)+")")
+		terms = append(terms, c.phi("(y − T_L)/u", c.y-*s.min))
 	}
 	return strings.Join(terms, ", ")
+}
+
+// phi writes Φ with the figures in the unit of the value, and its argument.
+func (c counted) phi(formula string, over int64) string {
+	return "Φ(" + formula + ") = Φ(" + c.show(over, 1) + " / " + c.show(c.u2, 2) + ") = Φ(" + decimal(float64(over)/(float64(c.u2)/2), 8) + ")"
 }
 
 func (c counted) wearLines() []string {

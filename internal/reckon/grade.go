@@ -2,6 +2,8 @@ package reckon
 
 import (
 	"fmt"
+	"math"
+	"strconv"
 
 	"benchtag/internal/fault"
 	"benchtag/internal/grade"
@@ -258,6 +260,9 @@ func (in judgeIn) warnings(r grade.Request, v grade.Verdict) []string {
 	if in.Gauge == "" {
 		out = append(out, "Nothing is said of the gauge; it is taken to be in calibration.")
 	}
+	if least := coarser(r); least != "" {
+		out = append(out, "The last digit of the value alone makes U at least "+least+" (its step over √3, common practice, no source): check the uncertainty.")
+	}
 	if r.Rule == grade.Simple {
 		out = append(out, "The rule simple leaves the uncertainty out: near a limit every second verdict may be wrong.")
 	}
@@ -268,6 +273,24 @@ func (in judgeIn) warnings(r grade.Request, v grade.Verdict) []string {
 		out = append(out, "Within its limits is not free of cracks, pits or heat: look at the part as well.")
 	}
 	return append(out, "The maker's service manual goes before these limits.")
+}
+
+// coarser gives the least U that the last digit of the value allows, where the
+// one given is less; "" where it is not.
+func coarser(r grade.Request) string {
+	u, times := r.Uncertainty, 1.0
+	if u == nil {
+		u, times = r.StandardUncertainty, 2
+	}
+	if u == nil || u.Unit.Dimension() == measure.Temperature {
+		return ""
+	}
+	given, err := inUnit("", *u, r.Value.Unit)
+	least := math.Pow10(-r.Value.Value.Scale()) / math.Sqrt(3)
+	if err != nil || given*times >= least*.99 {
+		return ""
+	}
+	return strconv.FormatFloat(least, 'g', 2, 64) + " " + r.Value.Unit.Symbol()
 }
 
 func lookAnswer(in lookIn) (Answer, error) {
