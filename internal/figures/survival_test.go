@@ -130,6 +130,20 @@ func TestSurvivalAgainstTheDefinition(t *testing.T) {
 	})
 }
 
+// The interval on the scale of log(−log S): S^exp(±z σ/ln S), with σ² = Σ
+// d/(n(n − d)) = 1/12 at the first of four.
+func TestLogLogInterval(t *testing.T) {
+	t.Parallel()
+	c, err := figures.Survival(observed([]float64{1, 2, 4}, []float64{3}), .95, figures.LogLog)
+	if err != nil {
+		t.Fatal(err)
+	}
+	first := c.Steps[0]
+	if !near(first.Survival, .75, 1e-15) || !near(*first.Low, .1279469, 1e-6) || !near(*first.High, .9605486, 1e-6) {
+		t.Errorf("%v from %v to %v", first.Survival, *first.Low, *first.High)
+	}
+}
+
 // Without censoring, survival is the share left and its error that of a share.
 func TestWithoutCensoring(t *testing.T) {
 	t.Parallel()

@@ -299,6 +299,20 @@ func TestOtherDimensions(t *testing.T) {
 	}
 }
 
+// The smallest uncertainty is one: on the limit it leaves the value undecided.
+func TestUncertaintyIsRoundedUp(t *testing.T) {
+	t.Parallel()
+	for _, c := range []struct{ value, u, guard string }{
+		{"0.100 mm", "0.000000000001 thou", "0.000001 mm"}, {"1 V", "0.000000000001 mV", "0.000000001 V"}, {"20 °C", "0.000000000001 °F", "0.000000001 °C"},
+		{"0.100 mm", "0.0000001 mm", "0.000001 mm"}, {"0.100 mm", "0.0000011 mm", "0.000002 mm"}, {"0.100 mm", "0.000001 mm", "0.000001 mm"},
+	} {
+		v := judged(t, sound(c.value, c.u, grade.Range{}, between("", c.value)))
+		if v.Outcome != grade.Undecided || v.Guard.String() != c.guard {
+			t.Errorf("%+v: %s, guard %v", c, v.Outcome, v.Guard)
+		}
+	}
+}
+
 // Every dimension that has a unit can be counted, and the grid is its own.
 func TestEveryUnitIsJudged(t *testing.T) {
 	t.Parallel()
@@ -381,6 +395,27 @@ func TestGradeWords(t *testing.T) {
 	}
 	if grade.None.Words() != "no grade" || grade.Grade(9).Words() != "no grade" {
 		t.Error("what is no grade has no word for one")
+	}
+}
+
+// The working holds every figure, in an order in which it can be done again.
+func TestWorking(t *testing.T) {
+	t.Parallel()
+	v := judged(t, sound("0.095 mm", "0.010 mm", between("", "0.050 mm"), between("0 mm", "0.100 mm")))
+	want := []string{
+		"Value y = 0.095 mm; expanded uncertainty U = 0.010 mm (k = 2), so u = U/2 = 0.005 mm.",
+		"Rule guarded: guard g = U = 0.01 mm (ISO 14253-1:2013).",
+		"Compared in whole nanometres, the uncertainty rounded up: y = 95000, U = 10000, g = 10000.",
+		"Service limits (source: maker): at least 0 mm (proven from 0 mm + g = 0.01 mm, proven below it under 0 mm − g = -0.01 mm); at most 0.100 mm (proven up to 0.100 mm − g = 0.09 mm, proven above it over 0.100 mm + g = 0.11 mm). The value is in between, where neither is proven.",
+		"Probability of conformity to them: Φ((T_U − y)/u) = Φ(0.005 mm / 0.005 mm) = Φ(1), Φ((T_L − y)/u) = Φ(-0.095 mm / 0.005 mm) = Φ(-19); the difference = 0.841345 (JCGM 106:2012, 7.2 to 7.4).",
+		"Limits for a new part (source: maker): at most 0.050 mm (proven up to 0.050 mm − g = 0.04 mm, proven above it over 0.050 mm + g = 0.06 mm). The value is proven beyond.",
+		"Probability of conformity to them: Φ((T_U − y)/u) = Φ(-0.045 mm / 0.005 mm) = Φ(-9) = 0 (JCGM 106:2012, 7.2 to 7.4).",
+		"Wear allowance = |service limit − limit for a new part| = 0.05 mm; left = 0.005 mm, that is 10 %; near the limit below 10 %.",
+		"A gauge with U (k = 2) of at most 0.005 mm would decide, if the value stays: as far as the limit is; for example one with a resolution of 0.002 mm, which takes resolution/√3, at most half, of that U (common practice, no source).",
+		"Outcome: undecided; no measured grade.",
+	}
+	if diff := cmp.Diff(want, v.Working); diff != "" {
+		t.Error(diff)
 	}
 }
 
