@@ -384,6 +384,44 @@ func listed(t *testing.T, lists ...any) {
 	}
 }
 
+// Smaller and larger ones count together where the smaller are judged.
+func TestLargerOnesCountWithTheSmaller(t *testing.T) {
+	t.Parallel()
+	lining := func(length debris.Nanometres) debris.Entry {
+		return debris.Entry{Form: debris.Flake, Material: debris.Fibre, Length: length, Count: 6}
+	}
+	r := judge(t, plug(lining(100*um), lining(400*um)))
+	if r.Entries[0].Verdict != debris.LookFurther || r.Entries[1].Verdict != debris.Watch {
+		t.Errorf("%s and %s", r.Entries[0].Verdict, r.Entries[1].Verdict)
+	}
+}
+
+// What lies behind a sound seal is no suspect.
+func TestASealKeepsSuspectsApart(t *testing.T) {
+	t.Parallel()
+	part := func(key, in layout.Key) layout.Component {
+		return layout.Component{Key: key, Name: string(key), Assembly: "all", Kind: "part", Safety: layout.Major, Material: layout.Steel, In: in}
+	}
+	m, err := layout.Compile(layout.Map{Format: layout.MapFormat, Code: "two_rooms", Revision: 1, Title: "Two rooms", Assemblies: []layout.Assembly{{Key: "all", Name: "all"}},
+		Compartments: []layout.Compartment{{Key: "crankcase", Name: "crankcase", Medium: layout.Mixture}, {Key: "gear_case", Name: "gear case", Medium: layout.Oil}},
+		Components:   []layout.Component{part("small_end", "crankcase"), part("gears", "gear_case"), part("crank_seal", "")},
+		Circuits: []layout.Circuit{{Key: "past", Name: "past", Medium: layout.Oil, Passages: []layout.Passage{
+			{From: "crankcase", To: "gear_case", How: layout.Opening, ShutBy: "crank_seal"}}}}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	in := plug(steel(debris.Flake, 0, 1))
+	in.Map, in.At = m, "gear_case"
+	if diff := cmp.Diff([]debris.Named{{Component: "gears", Name: "gears"}}, judge(t, in).Suspects[0].Components); diff != "" {
+		t.Error(diff)
+	}
+	in.At = ""
+	in.Compartment = debris.MixtureCrankcase
+	if diff := cmp.Diff([]debris.Named{{Component: "small_end", Name: "small_end"}}, judge(t, in).Suspects[0].Components); diff != "" {
+		t.Error(diff)
+	}
+}
+
 func TestSuspects(t *testing.T) {
 	t.Parallel()
 	doc, ok, err := layout.ShippedMap("parallel_twin_wet_sump")
