@@ -52,7 +52,7 @@ func TestSeries(t *testing.T) {
 		{"flakes before, nothing done, now nothing", after(sample("first_distance"), sample("ride", flakes)), "look_further", true, false, false, "first_distance"},
 		{"a chunk before, nothing done, now nothing", after(sample("first_distance"), sample("stand_run", chunk), sample("ride")), "stop_and_open", true, false, false, "first_distance"},
 		{"another place is not set against it", after(sample("ride", fuzz), debris.Sample{Place: debris.FilterElement, Moment: "stand_run"}), "normal_wear", false, false, false, "first_distance"},
-		{"the last one before it counts", after(sample("first_distance", beard), sample("stand_run", beard), sample("ride", fuzz)), "watch", false, false, false, "first_distance"},
+		{"the last one before it counts", after(sample("first_distance", fuzz), sample("stand_run"), sample("ride", beard)), "normal_wear", true, true, false, ""},
 		{"fewer pieces than the last time", after(sample("ride", steel(debris.Hair, 0, 2)), sample("stand_run", hairs)), "watch", true, false, false, "first_distance"},
 		{"more pieces than the last time", after(sample("ride", steel(debris.Hair, 0, 4)), sample("stand_run", hairs)), "watch", false, false, false, "first_distance"},
 		{"outside a series", after(sample("", flakes)), "look_further", false, false, true, ""},
