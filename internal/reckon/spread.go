@@ -2,6 +2,7 @@ package reckon
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"benchtag/internal/layout"
@@ -57,22 +58,48 @@ func SpreadAnswer(m *layout.Compiled, r spread.Result) Answer {
 	if doc := m.Map(); doc.Example {
 		warnings = append(warnings, doc.Notice)
 	}
-	return Answer{Engine: "spread", Revision: "1", Verdict: verdict, Value: r, Working: spreadWorking(r), Warnings: append(warnings, spreadCaution)}
+	return Answer{Engine: "spread", Revision: "1", Verdict: verdict, Value: r, Working: spreadWorking(m, r), Warnings: append(warnings, spreadCaution)}
 }
 
 // spreadWorking writes how each part stands that is not out of reach, then what
-// to look at next.
-func spreadWorking(r spread.Result) []string {
+// to look at next, with the sum of each.
+func spreadWorking(m *layout.Compiled, r spread.Result) []string {
 	out := []string{"Coarse pieces go where their width fits through, fines go everywhere, only looking at a part clears it (common practice, no source)."}
+	doubts := map[layout.Key]spread.Component{}
 	for _, state := range spread.States() {
 		for _, c := range r.Components {
 			if c.State == state && state != spread.OutOfReach {
+				doubts[c.Component] = c
 				out = append(out, strings.TrimSpace(fmt.Sprintf("%s: %s. %s %s", c.Name, strings.ReplaceAll(string(state), "_", " "), c.Sentence, strings.Join(c.Reasons, " "))))
 			}
 		}
 	}
 	for i, n := range r.Next {
-		out = append(out, fmt.Sprintf("Next look %d: %s. %d minutes with opening and closing; doubt taken %s (coarse counted twice), so %s an hour.", i+1, n.Name, n.Minutes, n.Weight, n.PerHour))
+		out = append(out, fmt.Sprintf("Next look %d: %s, %d minutes with opening and closing. Doubt it takes if it finds nothing, coarse twice: %s = %s; times 60 / %d minutes = %s an hour.",
+			i+1, n.Name, n.Minutes, takes(m, n, doubts), n.Weight, max(n.Minutes, 1), n.PerHour))
 	}
 	return out
+}
+
+// takes writes the sum of the doubt that a look takes: what it sees wholly,
+// what it speaks of in part.
+func takes(m *layout.Compiled, n spread.Next, doubts map[layout.Key]spread.Component) string {
+	var terms []string
+	add := func(key layout.Key, doubt string) {
+		part, _ := m.Component(key)
+		switch {
+		case part.Barrier != nil && part.Barrier.Kind == layout.Magnet && slices.Contains(n.Sees, key):
+			doubt = "0 × " + doubt // a sampler
+		case doubts[key].State == spread.ExposedCoarse:
+			doubt = "2 × " + doubt
+		}
+		terms = append(terms, doubt+" % ("+part.Name+")")
+	}
+	for _, key := range n.Sees {
+		add(key, doubts[key].Doubt)
+	}
+	for _, l := range n.Lowers {
+		add(l.Component, "("+l.From+" − "+l.To+")")
+	}
+	return strings.Join(terms, " + ")
 }

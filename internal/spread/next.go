@@ -11,14 +11,17 @@ import (
 // next lists the looks that would tell something, the one that takes most
 // doubt for its minutes first.
 func (w *walker) next(components []Component) []Next {
+	out, looks := []Next{}, w.m.Map().Looks
+	if len(looks) == 0 {
+		return out
+	}
 	exposed := map[layout.Key]Component{}
 	for _, c := range components {
 		if c.doubt > 0 {
 			exposed[c.Component] = c
 		}
 	}
-	out := []Next{}
-	for _, l := range w.m.Map().Looks {
+	for _, l := range looks {
 		if w.looks[l.Key] != "" {
 			continue
 		}
@@ -43,7 +46,9 @@ func (w *walker) weigh(l layout.Look, exposed map[layout.Key]Component) Next {
 	for _, at := range l.At {
 		if c, ok := exposed[at]; ok {
 			n.Sees = append(n.Sees, at)
-			n.weight += c.weight(c.doubt)
+			if !isMagnet(*w.parts[w.place[at]]) { // that a plug is clean is worth nothing by itself
+				n.weight += c.weight(c.doubt)
+			}
 		}
 	}
 	for _, s := range l.Speaks {

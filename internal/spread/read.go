@@ -24,6 +24,8 @@ type known struct {
 	steps    map[layout.Key]bool
 	looks    map[layout.Key]Found
 	shedders map[layout.Key]bool
+	samplers map[layout.Key]bool     // seen as samplers
+	how      map[layout.Key][]string // what was seen at a node, in words
 }
 
 // item is debris of one sort and where it starts.
@@ -63,7 +65,8 @@ func Stand(m *layout.Compiled, in Input) ([]Component, error) {
 
 func read(m *layout.Compiled, in Input) (*known, error) {
 	k := &known{m: m, found: map[layout.Key]Found{}, barriers: map[layout.Key]Barrier{}, leaking: map[layout.Key]bool{},
-		steps: map[layout.Key]bool{}, looks: map[layout.Key]Found{}, shedders: map[layout.Key]bool{}}
+		steps: map[layout.Key]bool{}, looks: map[layout.Key]Found{}, shedders: map[layout.Key]bool{},
+		samplers: map[layout.Key]bool{}, how: map[layout.Key][]string{}}
 	if len(in.Shed)+len(in.Seen)+len(in.LooksDone) > maxSheds {
 		return nil, fault.Newf(fault.Meaning, "spread.too_much", "Name at most %d things shed and seen; put alike ones together.", maxSheds)
 	}
@@ -111,7 +114,7 @@ func (k *known) readLooks(in Input) error {
 		}
 		k.looks[l.Look] = worse(k.looks[l.Look], l.Found)
 		for _, node := range look.At {
-			k.see(node, Seen{Found: l.Found}, in)
+			k.see(node, Seen{Found: l.Found, How: look.Name}, in)
 		}
 	}
 	return nil
@@ -148,6 +151,10 @@ func (k *known) readSeen(in Input) error {
 // magnet is a sampler: it shows what is in its compartment and, clean, clears
 // nothing, itself aside.
 func (k *known) see(node layout.Key, s Seen, in Input) {
+	k.samplers[node] = k.samplers[node] || s.Sampler
+	if s.How != "" && s.Found != FoundClean && !slices.Contains(k.how[node], s.How) {
+		k.how[node] = append(k.how[node], s.How)
+	}
 	k.found[node] = worse(k.found[node], s.Found)
 	if s.Found == FoundClean {
 		return

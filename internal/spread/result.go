@@ -41,9 +41,10 @@ func (w *walker) result() Result {
 }
 
 func (w *walker) components() []Component {
-	out := []Component{}
-	for _, c := range w.m.Map().Components {
-		out = append(out, w.component(c))
+	all := w.m.Map().Components
+	out := make([]Component, len(all))
+	for i, c := range all {
+		out[i] = w.component(c)
 	}
 	return out
 }
@@ -54,14 +55,13 @@ func (w *walker) component(c layout.Component) Component {
 	coarse, byCoarse := w.worst(c.Key, Coarse)
 	fines, byFines := w.worst(c.Key, Fines)
 	found := w.found[c.Key]
-	sampler := c.Barrier != nil && c.Barrier.Kind == layout.Magnet
 	switch {
 	case w.shedders[c.Key], found == FoundCoarse, found == FoundFines:
 		out.State = Confirmed
 		out.Reasons = append(out.Reasons, w.whyConfirmed(c.Key)...)
-	case found == FoundClean && !sampler:
+	case found == FoundClean:
 		out.State = Cleared
-		out.Reasons = append(out.Reasons, "It was looked at and is clean. That clears this part alone.")
+		out.Reasons = append(out.Reasons, w.whyCleared(c))
 	case byCoarse:
 		out.State = ExposedCoarse
 	case byFines:
@@ -99,13 +99,34 @@ func (w *walker) whyConfirmed(key layout.Key) []string {
 	}
 	switch w.found[key] {
 	case FoundCoarse:
-		out = append(out, "Coarse debris lay here.")
+		out = append(out, "Coarse debris lay here"+w.seenHow(key)+".")
 	case FoundFines:
-		out = append(out, "Fine debris lay here.")
+		out = append(out, "Fine debris lay here"+w.seenHow(key)+".")
 	case FoundClean:
 		out = append(out, "It was called clean as well; what came off it or was seen here weighs more.")
 	}
 	return out
+}
+
+// seenHow gives the words on what was seen, in brackets.
+func (w *walker) seenHow(key layout.Key) string {
+	if len(w.how[key]) == 0 {
+		return ""
+	}
+	return " (" + strings.Join(w.how[key], "; ") + ")"
+}
+
+// whyCleared says what a clean part tells. A magnet and a drain plug are
+// samplers: what they did not catch went past them.
+func (w *walker) whyCleared(c layout.Component) string {
+	if isMagnet(c) || w.samplers[c.Key] {
+		return "It was looked at and is clean. It samples what comes past and holds nothing back, so that says nothing of any other part."
+	}
+	return "It was looked at and is clean. That clears this part alone."
+}
+
+func isMagnet(c layout.Component) bool {
+	return c.Barrier != nil && c.Barrier.Kind == layout.Magnet
 }
 
 // heldBack says what kept coarse debris from a node, each reason once.
@@ -131,13 +152,15 @@ func (w *walker) explain(out *Component, c layout.Component, by [2]*trail) {
 			continue
 		}
 		at := spotOf(w.place[c.Key], Sizes()[i])
-		for _, s := range t.back(at) {
+		path := w.back(t, at)
+		out.Path = make([]layout.Key, 0, len(path))
+		for _, s := range path {
 			node := w.nodes[s.node()]
 			if n := len(out.Path); n == 0 || out.Path[n-1] != node {
 				out.Path = append(out.Path, node)
 			}
 		}
-		out.Sentence = w.sentence(t, at)
+		out.Sentence = w.sentence(t, path)
 		break
 	}
 	if by[0] == nil {
@@ -146,35 +169,35 @@ func (w *walker) explain(out *Component, c layout.Component, by [2]*trail) {
 		}
 	}
 	for _, m := range c.Gathers {
-		if slices.Contains(out.Materials, m) {
-			out.Reasons = append(out.Reasons, "It gathers "+materialWords[m]+", which is hard to clean off and closes gaps; look at it whatever the size.")
+		if slices.Contains(out.Materials, m) && !isMagnet(c) {
+			out.Reasons = append(out.Reasons, "It gathers "+materialWords(m)+", which is hard to clean off and closes gaps; look at it whatever the size.")
 		}
 	}
 	if out.State == Confirmed || out.State == Cleared {
 		return
 	}
-	out.doubt = w.doubt(c.Key)
-	out.Doubt = out.doubt.percent()
+	left, sum := w.doubt(c.Key)
+	out.doubt, out.Doubt = left, "100"
+	if left < whole {
+		out.Doubt = left.percent()
+	}
 	out.ClearedBy = "Looking at the " + c.Name + " itself and finding it clean."
 	if out.doubt < whole {
-		out.Reasons = append(out.Reasons, "Looks taken elsewhere leave "+out.Doubt+" % of the doubt.")
+		out.Reasons = append(out.Reasons, "Looks that found nothing elsewhere leave of the doubt: "+sum+".")
 	}
 }
 
 // materialsAt lists what can have come to a node, in the order of
 // layout.Materials.
 func (w *walker) materialsAt(node layout.Key) []layout.Material {
-	there := map[layout.Material]bool{}
-	at := 2 * w.place[node]
-	for _, t := range w.trails {
-		if t.steps[at].reached || t.steps[at+1].reached {
-			there[t.item.material] = true
-		}
-	}
 	out := []layout.Material{}
+	at := 2 * w.place[node]
 	for _, m := range layout.Materials() {
-		if there[m] {
-			out = append(out, m)
+		for i := range w.trails {
+			if t := &w.trails[i]; t.item.material == m && (t.steps[at].reached || t.steps[at+1].reached) {
+				out = append(out, m)
+				break
+			}
 		}
 	}
 	return out
@@ -182,15 +205,21 @@ func (w *walker) materialsAt(node layout.Key) []layout.Material {
 
 // doubt is what looks that found nothing leave of the doubt about a component:
 // each takes its percentage of what is left, rounded up, so that nothing but a
-// look at the part itself takes all of it.
-func (w *walker) doubt(component layout.Key) ppm {
-	left := whole
+// look at the part itself takes all of it. The words are the sum, "" where no
+// look tells.
+func (w *walker) doubt(component layout.Key) (left ppm, sum string) {
+	left = whole
 	for _, l := range w.m.Map().Looks {
-		if w.looks[l.Key] == FoundClean && w.canTell(l, component) {
-			left = after(left, speaksOf(l, component))
+		percent := speaksOf(l, component)
+		if percent > 0 && w.looks[l.Key] == FoundClean && w.canTell(l, component) {
+			left = after(left, percent)
+			sum += " × (100 − " + strconv.FormatInt(percent, 10) + ") % (" + l.Name + ")"
 		}
 	}
-	return left
+	if sum != "" {
+		sum = "100 %" + sum + " = " + left.percent() + " %"
+	}
+	return left, sum
 }
 
 func after(doubt ppm, percent int64) ppm {
@@ -202,7 +231,7 @@ func after(doubt ppm, percent int64) ppm {
 func (w *walker) canTell(l layout.Look, component layout.Key) bool {
 	magnet := slices.ContainsFunc(l.At, func(at layout.Key) bool {
 		c := w.parts[w.place[at]]
-		return c != nil && c.Barrier != nil && c.Barrier.Kind == layout.Magnet
+		return c != nil && isMagnet(*c)
 	})
 	return !magnet || !slices.ContainsFunc(w.materialsAt(component), func(m layout.Material) bool { return m != layout.Steel && m != layout.CastIron })
 }

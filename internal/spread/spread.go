@@ -94,6 +94,12 @@ type Seen struct {
 	Found    Found             `json:"found"`
 	Material []layout.Material `json:"materials,omitempty"` // none: as shed
 	WidthUM  int64             `json:"width_um,omitempty"`
+	// How says in words what was seen; it goes into the reason.
+	How string `json:"how,omitempty"`
+	// Sampler says that it only samples what comes past, as a drain plug does:
+	// what lay on it is in its compartment, and clean it clears nothing but
+	// itself. A magnet of the map is one without being called so.
+	Sampler bool `json:"sampler,omitempty"`
 }
 
 // Barrier is what is known of a filter or screen.

@@ -54,14 +54,19 @@ type walker struct {
 	parts  []*layout.Component // by node; nil for a compartment
 	grinds []bool
 	trails []trail
+	names  []string // by node
+	// Kept from one sentence to the next, to be filled anew.
+	text []byte
+	said []clause
+	path []spot
 }
 
 func newWalker(k *known) *walker {
 	nodes := k.m.Nodes()
 	w := &walker{known: k, nodes: nodes, place: make(map[layout.Key]int, len(nodes)), ways: make([][]way, len(nodes)),
-		parts: make([]*layout.Component, len(nodes)), grinds: make([]bool, len(nodes))}
+		parts: make([]*layout.Component, len(nodes)), grinds: make([]bool, len(nodes)), names: make([]string, len(nodes))}
 	for i, node := range nodes {
-		w.place[node] = i
+		w.place[node], w.names[i] = i, k.m.Name(node)
 	}
 	doc := k.m.Map()
 	for _, r := range doc.Compartments {
@@ -71,8 +76,10 @@ func newWalker(k *known) *walker {
 		w.parts[w.place[doc.Components[i].Key]] = &doc.Components[i]
 	}
 	for i, node := range nodes {
-		for _, out := range k.m.Out(node) {
-			w.ways[i] = append(w.ways[i], way{out, w.place[out.To]})
+		out := k.m.Out(node)
+		w.ways[i] = make([]way, len(out))
+		for j := range out {
+			w.ways[i][j] = way{out[j], w.place[out[j].To]}
 		}
 	}
 	return w
@@ -91,7 +98,7 @@ func (w *walker) run() {
 // follow goes as far as an item can, breadth first, so that the first path
 // found is a shortest one.
 func (w *walker) follow(it item, open func(item, spot, *way) bool) trail {
-	t := trail{item: it, steps: make([]step, 2*len(w.nodes))}
+	t := trail{item: it, steps: make([]step, 2*len(w.nodes)), order: make([]spot, 0, 2*len(w.nodes))}
 	t.reach(spotOf(w.place[it.from], it.size), step{from: -1})
 	for i := 0; i < len(t.order); i++ {
 		at := t.order[i]
@@ -215,12 +222,14 @@ func (w *walker) keptOn(t *trail, free trail, at spot) string {
 	return "a barrier keeps it back"
 }
 
-// back gives the spots of the path to a spot, from where the item started.
-func (t *trail) back(to spot) []spot {
-	var path []spot
+// back gives the spots of the path to a spot, from where the item started. The
+// list is filled anew the next time.
+func (w *walker) back(t *trail, to spot) []spot {
+	path := w.path[:0]
 	for at := to; at >= 0; at = t.steps[at].from {
 		path = append(path, at)
 	}
 	slices.Reverse(path)
+	w.path = path
 	return path
 }

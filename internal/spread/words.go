@@ -1,85 +1,137 @@
 package spread
 
-import (
-	"strings"
+import "benchtag/internal/layout"
 
-	"benchtag/internal/layout"
-)
-
-// materialWords are the materials as the trade says them.
-var materialWords = map[layout.Material]string{
-	layout.Steel: "steel", layout.CastIron: "cast iron", layout.Aluminium: "aluminium", layout.Bronze: "bronze",
-	layout.Plastic: "plastic", layout.Rubber: "rubber", layout.Fibre: "fibre",
+// materialWords say a material as the trade does.
+func materialWords(m layout.Material) string {
+	if m == layout.CastIron {
+		return "cast iron"
+	}
+	return string(m)
 }
 
-// sentence tells the path to a spot in words a customer can read.
-func (w *walker) sentence(t *trail, to spot) string {
-	path := t.back(to)
-	what := materialWords[t.item.material]
+// clause is a part of a sentence: one movement along the spots first to last of
+// a path, through those before the last and into that one.
+type clause struct {
+	verb, into  string
+	first, last int
+	shutBy      layout.Key // what no longer keeps the way shut
+	bypasses    layout.Key // the filter or screen it leads past
+	merges      bool       // further movement of the same kind belongs to it
+}
+
+// sentence tells a path in words a customer can read; "" for one that leads
+// nowhere.
+func (w *walker) sentence(t *trail, path []spot) string {
+	if len(path) < 2 {
+		return ""
+	}
+	out := w.text[:0]
 	if t.item.size == Fines {
-		what = "fine " + what
+		out = append(out, "fine "...)
 	}
-	from := " from the "
+	out = append(out, materialWords(t.item.material)...)
+	out[0] -= 'a' - 'A'
 	if t.item.seen {
-		from = " that lay at the "
+		out = append(out, " that lay at the "...)
+	} else {
+		out = append(out, " from the "...)
 	}
-	var out strings.Builder
-	out.WriteString(upper(what) + from + w.m.Name(t.item.from))
-	for i, at := range path[1:] {
-		s := t.steps[at]
-		out.WriteString(join(i, len(path)-1))
+	out = append(out, w.names[path[0].node()]...)
+	clauses := w.clauses(t, path)
+	for i, c := range clauses {
+		switch {
+		case i == 0:
+			out = append(out, ' ')
+		case i == len(clauses)-1:
+			out = append(out, " and "...)
+		default:
+			out = append(out, ", "...)
+		}
+		out = w.say(out, c, path)
+	}
+	w.text = append(out, '.')
+	return string(w.text)
+}
+
+// say adds a clause: "is drawn through the pick-up screen into the oil pump".
+func (w *walker) say(out []byte, c clause, path []spot) []byte {
+	out = append(out, c.verb...)
+	if c.first < 0 {
+		return out
+	}
+	for i := c.first; i < c.last; i++ {
+		switch {
+		case i == c.first:
+			out = append(out, " through the "...)
+		case i == c.last-1:
+			out = append(out, " and the "...)
+		default:
+			out = append(out, ", the "...)
+		}
+		out = append(out, w.names[path[i].node()]...)
+	}
+	out = append(out, c.into...)
+	out = append(out, w.names[path[c.last].node()]...)
+	if c.shutBy != "" {
+		out = append(out, " past the leaking "...)
+		out = append(out, w.m.Name(c.shutBy)...)
+	}
+	if c.bypasses != "" {
+		out = append(out, " by the bypass of the "...)
+		out = append(out, w.m.Name(c.bypasses)...)
+	}
+	return out
+}
+
+// clauses puts movement of one kind, one after the other, into one clause.
+func (w *walker) clauses(t *trail, path []spot) []clause {
+	out := w.said[:0]
+	for i := 1; i < len(path); i++ {
+		s := t.steps[path[i]]
 		if s.ground {
-			out.WriteString("is ground to fines there")
+			out = append(out, clause{verb: "is ground to fines there", first: -1})
 			continue
 		}
-		out.WriteString(verb(s.way.Way) + " the " + w.m.Name(w.nodes[at.node()]) + w.past(s.way.Way))
+		next := w.movement(s.way)
+		if n := len(out) - 1; n >= 0 && out[n].continues(next) {
+			next.first, next.last = out[n].first, i
+			out[n] = next
+			continue
+		}
+		next.first, next.last = i, i
+		out = append(out, next)
 	}
-	return out.String() + "."
+	w.said = out
+	return out
 }
 
-// past names what no longer keeps a way shut.
-func (w *walker) past(way layout.Way) string {
-	if way.ShutBy == "" {
-		return ""
-	}
-	return " past the leaking " + w.m.Name(way.ShutBy)
+// continues reports that what comes next is more of the same.
+func (c clause) continues(next clause) bool {
+	return c.merges && c.verb == next.verb && c.shutBy == "" && c.bypasses == ""
 }
 
-// join is what stands between the steps of a path.
-func join(i, n int) string {
-	switch {
-	case i == 0:
-		return " "
-	case i == n-1:
-		return " and "
-	}
-	return ", "
-}
-
-// verb says how debris goes along a way.
-func verb(way layout.Way) string {
+// movement says how debris goes along a way.
+func (w *walker) movement(way *way) clause {
+	c := clause{verb: "gets", into: " into the ", shutBy: way.ShutBy, bypasses: way.Bypasses}
 	switch way.How {
 	case layout.Suction:
-		return "is drawn into"
+		c.verb, c.merges = "is drawn", true
 	case layout.Pressure:
-		return "is pressed into"
+		c.verb, c.merges = "is pressed", true
 	case layout.Drain:
-		return "runs down into"
-	case layout.Splash:
-		return "is thrown onto"
-	case layout.Opening:
-		return "drops through into"
+		c.verb, c.merges = "runs down", true
 	case layout.Breather:
-		return "is blown into"
+		c.verb, c.merges = "is blown", true
 	case layout.Gas:
-		return "is carried with the gas into"
+		c.verb, c.merges = "is carried with the gas", true
+	case layout.Opening:
+		c.verb = "gets through an opening"
+	case layout.Splash:
+		c.verb = "is thrown"
+		if w.parts[way.to] != nil {
+			c.into = " onto the "
+		}
 	}
-	return "gets into"
-}
-
-func upper(text string) string {
-	if text == "" {
-		return ""
-	}
-	return strings.ToUpper(text[:1]) + text[1:]
+	return c
 }
