@@ -1,407 +1,280 @@
 package measure
 
-import (
-	"math"
-	"sort"
-	"strconv"
-	"strings"
-
-	"benchtag/internal/chance"
-)
+import "strings"
 
 // Request is readings, how they were taken, and what to make of them.
 type Request struct {
 	// Formula names what to make of them: one of Formulas.
-	Formula  string
+	Formula string
+	// Readings are what was read, at most 100 of them.
 	Readings []Reading
-	// With holds figures the formula needs besides, by name, as text.
+	// With holds figures the formula needs besides, by name, as text. A role
+	// that was not read may stand here too ("supply": "100 psi"), several
+	// places of it parted by semicolons.
 	With map[string]string
-	// Temperature is that of part and gauge; lengths are brought to 20 °C by
-	// it (ISO 1). nil: not taken.
+	// Temperature is that of every reading that has none of its own; lengths
+	// are brought to 20 °C by it (ISO 1). nil: not taken.
 	Temperature *TakenAt
 	// Unit is what the value is wanted in; "" the readings' own.
 	Unit Unit
+	// FromPhoto makes the result indicative.
+	FromPhoto bool
 }
 
-// Reading is what was read of one thing, as often as it was read.
+// Reading is what was read at one place, as often as it was read.
 type Reading struct {
-	Of     string // what of, as the formula names it; "" where it has one thing
+	// Of is the role in the formula, with a number behind for several places
+	// (bore_2); it may be left out where one role is the usual one.
+	Of string
+	// Values are the repeats at this place, 1 to 100. Where a formula needs
+	// several places and a role has one Reading alone, each value is a place.
 	Values []Quantity
 	Gauge  *Gauge // nil: no data, so there is no uncertainty either
+	// Temperature is this reading's own; nil for the request's.
+	Temperature *TakenAt
 }
+
+// Display says how a gauge shows what it reads.
+type Display string
+
+// The displays.
+const (
+	Step  Display = "step"  // digits or clicks: any value within half a step either way is as likely
+	Scale Display = "scale" // a scale read between its lines: values near the middle are likelier
+)
+
+// Displays lists every display.
+func Displays() []Display { return []Display{Step, Scale} }
 
 // Gauge is what is known of a measuring tool. A quantity without unit is no
 // data.
 type Gauge struct {
+	// Name tells gauges apart: readings with gauges of one name share its
+	// error. "" shares with nobody but readings that hold the same Gauge.
 	Name string
-	// Resolution is the smallest step it shows.
+	// Resolution is the smallest step it shows, or one division of its scale.
 	Resolution Quantity
-	// Uncertainty is the expanded one of its certificate, k = 2.
+	// Uncertainty is the expanded one of its certificate, k = 2, in the unit of
+	// the reading or in percent of what is read.
 	Uncertainty Quantity
+	// Display is Step where it is left out.
+	Display Display
 }
 
 // TakenAt is the temperature of part and gauge, and how much both grow, in
-// millionths a kelvin.
+// millionths a kelvin. A quantity without unit is no data: the gauge then
+// stands at the part's temperature, and Within is 1 K.
 type TakenAt struct {
 	Part, Gauge       Quantity
 	PartPPM, GaugePPM float64
+	// Within is how far a temperature may be off either way.
+	Within Quantity
 }
 
 // Result is what comes of a request.
 type Result struct {
 	Value Quantity
-	// Known says that there is an uncertainty; without a gauge's data there
-	// is none, and the value is indicative only.
-	Known    bool
-	Standard Quantity // u, rounded up to two digits
-	Expanded Quantity // U = k u, rounded up to two digits
-	Coverage float64  // k: 2, or Student's for few repeats
-	Freedom  float64  // effective degrees of freedom; +Inf where nothing limits them
+	// Known says that there is an uncertainty and that nothing else speaks
+	// against the value; otherwise it is indicative only.
+	Known bool
+	// Standard is u and Expanded is U = k u, rounded up to two significant
+	// digits; both without unit for no data.
+	Standard, Expanded Quantity
+	// Coverage is k: 2, or Student's factor for few repeats.
+	Coverage float64
+	// Freedom is the effective degrees of freedom (Welch and Satterthwaite);
+	// +Inf where nothing limits them.
+	Freedom  float64
 	Budget   []BudgetLine
 	Figures  []Figure // further results, by name
 	Working  []string
 	Warnings []string
 }
 
-// BudgetLine is one contribution to the uncertainty, in the value's unit.
-type BudgetLine struct {
-	Of           string // which reading
-	What         string // resolution, certificate, repeats, interval
-	Distribution string
-	Divisor      float64
-	Half         float64 // what was divided: half-width, U or s
-	Sensitivity  float64
-	Contribution float64 // |sensitivity| × half ÷ divisor
-	Freedom      float64
-}
-
 // Figure is a further result.
 type Figure struct {
-	Name  string
-	Value float64
-	Unit  Unit
+	Name string
+	Quantity
 }
 
-// maxReadings bounds a request. Common practice, no source.
-const maxReadings = 100
+// Distribution is the shape that stands behind a line of a budget (GUM 4.3,
+// 4.4).
+type Distribution string
 
-// Derive makes a value of readings, with its uncertainty line by line (JCGM
-// 100: contributions combine as the root of the sum of squares; resolution d
-// gives d/(2√3); a certificate gives U/2; repeats give s/√n; degrees of freedom
-// by Welch and Satterthwaite). Faults: derive_unknown, reading_missing,
-// reading_unclear, parameter_missing, parameter_malformed, temperature_missing
-// and those of units.
-func Derive(r Request) (Result, error) {
-	f, ok := formulaNamed(r.Formula)
+// The distributions.
+const (
+	Repeats     Distribution = "repeats"     // type A: the spread of repeated readings
+	Certificate Distribution = "certificate" // normal, U with its k
+	Rectangular Distribution = "rectangular" // anywhere within ±a alike
+	Triangular  Distribution = "triangular"  // within ±a, the middle likelier
+)
+
+// Distributions lists every distribution.
+func Distributions() []Distribution {
+	return []Distribution{Repeats, Certificate, Rectangular, Triangular}
+}
+
+// BudgetLine is one contribution to the uncertainty.
+type BudgetLine struct {
+	Of   string // which reading, or readings
+	What string // resolution, certificate, repeats, interval, temperature …
+	// Half is what was divided, in Unit: a half-width, the U of a certificate
+	// or a standard deviation.
+	Half         float64
+	Unit         Unit
+	Distribution Distribution
+	// Divisor makes a standard uncertainty of it: √3, √6, 2, √n.
+	Divisor float64
+	// Sensitivity is how much the value moves with one Unit of it.
+	Sensitivity float64
+	// Contribution is |Sensitivity| × Half ÷ Divisor, in the value's unit.
+	Contribution float64
+	// Freedom is its degrees of freedom; +Inf where nothing limits them.
+	Freedom float64
+}
+
+// The most that Derive takes.
+const (
+	maxReadings = 100
+	maxRepeats  = 100
+)
+
+// Derive reckons a figure and its uncertainty from readings, by the Guide to
+// the Expression of Uncertainty in Measurement (JCGM 100:2008). Sums, means,
+// differences and percentages are exact; lengths settle in whole nanometres.
+//
+// Its faults are of type *Error and point into the request as a JSON body
+// would lay it out.
+func Derive(req Request) (Result, error) {
+	f, ok := formulaNamed(req.Formula)
 	if !ok {
-		return Result{}, problem(DeriveUnknown, "There is no formula of that name; there are "+strings.Join(Formulas(), ", ")+".")
+		return Result{}, problemAt("/derive", DeriveUnknown, "There is no formula of this name; there are "+strings.Join(Formulas(), ", ")+".")
 	}
-	in, err := take(r)
+	r := &reckoning{formula: f, with: req.With, places: map[string][]*input{}, room: req.Temperature, wanted: req.Unit}
+	err := r.checkNames()
 	if err != nil {
 		return Result{}, err
 	}
-	m, err := f.run(in)
+	err = r.warmthFromWith(&req)
 	if err != nil {
 		return Result{}, err
 	}
-	return in.settle(m)
-}
-
-// input is a request with its readings summed up, all in one unit a
-// dimension: that of the first reading of it.
-type input struct {
-	Request
-	units map[Dimension]Unit
-	all   []estimate
-	notes []string
-}
-
-// estimate is one reading summed up.
-type estimate struct {
-	of    string
-	mean  float64
-	low   float64
-	high  float64
-	n     int
-	unit  Unit
-	parts []part
-	known bool
-	words string // "36.020 mm" or "mean of 3: 36.0203 mm"
-}
-
-// part is one contribution to an estimate's uncertainty.
-type part struct {
-	what, distribution string
-	half, divisor      float64
-	freedom            float64
-}
-
-// model is a value as a sum of terms, or near it.
-type model struct {
-	value   float64
-	unit    Unit
-	terms   []term
-	figures []Figure
-	working []string
-	// indicative says that the value decides nothing whatever the gauge.
-	indicative bool
-}
-
-// term is an estimate and how much the value moves with it.
-type term struct {
-	of *estimate
-	by float64
-}
-
-func take(r Request) (*input, error) {
-	in := &input{Request: r, units: map[Dimension]Unit{}}
-	if len(r.Readings) == 0 || len(r.Readings) > maxReadings {
-		return nil, problem(ReadingMissing, "Give from one to 100 readings.")
-	}
-	for _, reading := range r.Readings {
-		e, err := in.sum(reading)
-		if err != nil {
-			return nil, err
-		}
-		in.all = append(in.all, e)
-	}
-	return in, nil
-}
-
-// unitFor gives the unit in which readings of a dimension are reckoned.
-func (in *input) unitFor(d Dimension, first Unit) Unit {
-	if in.units[d] == "" {
-		in.units[d] = first
-		if in.Unit.Dimension() == d {
-			in.units[d] = in.Unit
-		}
-	}
-	return in.units[d]
-}
-
-func (in *input) sum(r Reading) (estimate, error) {
-	if len(r.Values) == 0 || len(r.Values) > maxReadings {
-		return estimate{}, problem(ReadingMissing, "Give the values that were read, from one to 100 of each thing.")
-	}
-	e := estimate{of: r.Of, n: len(r.Values), low: math.Inf(1), high: math.Inf(-1)}
-	e.unit = in.unitFor(r.Values[0].Unit.Dimension(), r.Values[0].Unit)
-	values := make([]float64, e.n)
-	for i, q := range r.Values {
-		v, err := number(q, e.unit)
-		if err != nil {
-			return e, err
-		}
-		if values[i], err = in.at20(v, e.unit); err != nil {
-			return e, err
-		}
-		e.low, e.high = math.Min(e.low, values[i]), math.Max(e.high, values[i])
-	}
-	sort.Float64s(values) // so that the order of repeats changes nothing
-	for _, v := range values {
-		e.mean += v / float64(e.n)
-	}
-	e.words = show(e.mean) + " " + e.unit.Symbol()
-	if e.n > 1 {
-		e.words = "the mean of " + strconv.Itoa(e.n) + ", " + e.words
-	}
-	return e, in.doubts(&e, r, values)
-}
-
-// doubts adds what makes an estimate uncertain.
-func (in *input) doubts(e *estimate, r Reading, values []float64) error {
-	if e.n > 1 {
-		s := spreadOf(values, e.mean)
-		e.parts = append(e.parts, part{"repeats", "s of " + strconv.Itoa(e.n) + " ÷ √n", s, math.Sqrt(float64(e.n)), float64(e.n - 1)})
-	}
-	if r.Gauge == nil {
-		return nil
-	}
-	for _, known := range []struct {
-		of      Quantity
-		what    string
-		spread  string
-		scale   float64
-		divisor float64
-	}{
-		{r.Gauge.Resolution, "resolution", "rectangular, half a step", 0.5, math.Sqrt(3)},
-		{r.Gauge.Uncertainty, "certificate", "normal, k = 2", 1, 2},
-	} {
-		if known.of.Unit == "" {
-			continue
-		}
-		v, err := number(known.of, e.unit)
-		if err != nil {
-			return err
-		}
-		e.known = true
-		e.parts = append(e.parts, part{known.what, known.spread, math.Abs(v) * known.scale, known.divisor, math.Inf(1)})
-	}
-	return nil
-}
-
-func spreadOf(values []float64, mean float64) float64 {
-	sum := 0.0
-	for _, v := range values {
-		sum += (v - mean) * (v - mean)
-	}
-	return math.Sqrt(sum / float64(len(values)-1))
-}
-
-// at20 brings a length to 20 °C where the temperatures are known: what the
-// gauge read, times how much the gauge has grown, over how much the part has
-// (ISO 1; exact form).
-func (in *input) at20(v float64, unit Unit) (float64, error) {
-	if in.Temperature == nil || unit.Dimension() != Length {
-		return v, nil
-	}
-	part, err := number(in.Temperature.Part, Celsius)
-	if err != nil {
-		return 0, err
-	}
-	gauge, err := number(in.Temperature.Gauge, Celsius)
-	if err != nil {
-		return 0, err
-	}
-	out := v * (1 + in.Temperature.GaugePPM*1e-6*(gauge-20)) / (1 + in.Temperature.PartPPM*1e-6*(part-20))
-	in.notes = append(in.notes, "At 20 °C: "+show(v)+" × (1 + "+show(in.Temperature.GaugePPM)+"e-6 × ("+show(gauge)+" − 20)) ÷ (1 + "+
-		show(in.Temperature.PartPPM)+"e-6 × ("+show(part)+" − 20)) = "+show(out)+" "+unit.Symbol()+" (ISO 1).")
-	return out, nil
-}
-
-// settle turns a model into a result.
-func (in *input) settle(m model) (Result, error) {
-	value, err := quantityOf(m.value, m.unit)
+	err = r.collect(req)
 	if err != nil {
 		return Result{}, err
 	}
-	r := Result{Value: value, Figures: m.figures, Working: append(in.notes, m.working...), Known: !m.indicative && len(m.terms) > 0, Coverage: 2, Freedom: math.Inf(1)}
-	squares, freedom, repeated := 0.0, 0.0, false
-	for _, t := range m.terms {
-		r.Known = r.Known && t.of.known
-		repeated = repeated || t.of.n > 1
-		for _, p := range t.of.parts {
-			line := BudgetLine{Of: t.of.of, What: p.what, Distribution: p.distribution, Divisor: p.divisor, Half: p.half, Sensitivity: t.by,
-				Contribution: math.Abs(t.by) * p.half / p.divisor, Freedom: p.freedom}
-			r.Budget = append(r.Budget, line)
-			squares += line.Contribution * line.Contribution
-			if !math.IsInf(p.freedom, 1) {
-				freedom += math.Pow(line.Contribution, 4) / p.freedom
+	err = f.run(r)
+	if err == nil {
+		err = r.err
+	}
+	if err != nil {
+		return Result{}, err
+	}
+	if req.FromPhoto {
+		r.indicate("The readings come off a photo, so this is indicative only.")
+	}
+	return r.finish()
+}
+
+// Formulas lists the names of the formulas that take readings, in order.
+func Formulas() []string {
+	var out []string
+	for _, f := range formulas() {
+		out = append(out, f.name)
+	}
+	return out
+}
+
+// Does says in words what a formula makes; "" for an unknown one.
+func Does(name string) string {
+	f, _ := formulaNamed(name)
+	return f.does
+}
+
+// Takes lists what can be read for a formula, and the figures it knows
+// besides; nothing for an unknown one.
+func Takes(name string) (roles, figures []string) {
+	f, _ := formulaNamed(name)
+	return f.roleNames(), f.with
+}
+
+// formula is one of them with what reckons it.
+type formula struct {
+	name, does string
+	roles      []role
+	with       []string
+	run        func(*reckoning) error
+}
+
+// role is what a reading is of.
+type role struct {
+	name string
+	also []string // other names for it
+	unit Unit     // of a bare number, and so the dimension; "" takes any
+	each bool     // values of a lone reading are places, not repeats
+	// usual is the role of a reading that does not say of what, and grid takes
+	// names of level and direction.
+	usual, grid bool
+}
+
+func formulaNamed(name string) (formula, bool) {
+	for _, f := range formulas() {
+		if f.name == name {
+			return f, true
+		}
+	}
+	return formula{}, false
+}
+
+func (f formula) roleNames() []string {
+	var out []string
+	for _, r := range f.roles {
+		out = append(out, r.name)
+	}
+	return out
+}
+
+// roleOf finds the role of a reading: by name, or the only role there is.
+func (f formula) roleOf(name string) (role, bool) {
+	found, ok := f.roleNamed(name)
+	if !ok && len(f.roles) == 1 {
+		return f.roles[0], true
+	}
+	return found, ok
+}
+
+// roleNamed finds a role by any of its names, a number behind aside. Nothing
+// is the usual role.
+func (f formula) roleNamed(name string) (role, bool) {
+	for _, one := range []string{name, stem(name)} {
+		for _, r := range f.roles {
+			if r.name == one || contains(r.also, one) || (one == "" && r.usual) {
+				return r, true
 			}
 		}
 	}
-	if freedom > 0 {
-		r.Freedom = squares * squares / freedom
+	for _, r := range f.roles {
+		if r.grid && strings.ContainsAny(name, "/_") {
+			return r, true
+		}
 	}
-	r.warn(m, repeated)
-	return r, in.expand(&r, m, math.Sqrt(squares))
+	return role{}, false
 }
 
-func (r *Result) warn(m model, repeated bool) {
-	switch {
-	case m.indicative:
-		r.Warnings = append(r.Warnings, "This way of measuring is indicative: it decides no grade.")
-	case !r.Known:
-		r.Warnings = append(r.Warnings, "Resolution or certificate of a gauge is not known, so the uncertainty is no data and the value is indicative.")
+// stem takes off a number behind: bore_2 is a bore.
+func stem(of string) string {
+	name := strings.TrimRight(of, "0123456789")
+	if name != of {
+		name = strings.TrimSuffix(name, "_")
 	}
-	if !repeated {
-		r.Warnings = append(r.Warnings, "Each thing was read once: how well readings repeat is no data, and not in the uncertainty.")
-	}
+	return name
 }
 
-// level is the one-sided probability that k = 2 stands for: Φ(2).
-const level = 0.977249868
-
-// expand adds u and U, and says how.
-func (in *input) expand(r *Result, m model, u float64) error {
-	if !r.Known {
-		return nil
+func contains(all []string, name string) bool {
+	for _, one := range all {
+		if one == name {
+			return true
+		}
 	}
-	words := "k = 2"
-	if r.Freedom < 50 {
-		r.Coverage = chance.StudentQuantile(level, math.Max(1, math.Floor(r.Freedom)))
-		words = "k = " + show(r.Coverage) + ", Student's t for " + show(math.Floor(r.Freedom)) + " degrees of freedom (Welch and Satterthwaite)"
-	}
-	sum := make([]string, 0, len(r.Budget))
-	for _, line := range r.Budget {
-		r.Working = append(r.Working, line.words(m.unit))
-		sum = append(sum, show(line.Contribution)+"²")
-	}
-	var err error
-	if r.Standard, err = quantityOf(roundUp(u), m.unit); err != nil {
-		return err
-	}
-	if r.Expanded, err = quantityOf(roundUp(u*r.Coverage), m.unit); err != nil {
-		return err
-	}
-	r.Working = append(r.Working,
-		"u = √("+strings.Join(sum, " + ")+") = "+show(u)+" "+m.unit.Symbol()+" (JCGM 100, 5.1.2).",
-		"U = "+words+": "+show(r.Coverage)+" × "+show(u)+", rounded up to two digits = "+r.Expanded.String()+".")
-	return nil
-}
-
-func (l BudgetLine) words(unit Unit) string {
-	of := ""
-	if l.Of != "" {
-		of = " of " + l.Of
-	}
-	times := ""
-	if math.Abs(l.Sensitivity) != 1 {
-		times = show(math.Abs(l.Sensitivity)) + " × "
-	}
-	return "Uncertainty, " + l.What + of + " (" + l.Distribution + "): " + times + show(l.Half) + " ÷ " + show(l.Divisor) + " = " + show(l.Contribution) + " " + unit.Symbol() + "."
-}
-
-// number gives a quantity in a unit as a floating-point number.
-func number(q Quantity, unit Unit) (float64, error) {
-	in, err := Convert(q, unit)
-	if err != nil {
-		return 0, err
-	}
-	f, err := strconv.ParseFloat(in.Value.String(), 64)
-	if err != nil {
-		return 0, problem(NumberMalformed, "This is not a number.")
-	}
-	return f, nil
-}
-
-// quantityOf gives a number in a unit as a quantity, rounded to twelve
-// significant digits, which takes away what binary fractions added.
-func quantityOf(v float64, unit Unit) (Quantity, error) {
-	if math.IsNaN(v) || math.IsInf(v, 0) || math.Abs(v) >= 1e18 {
-		return Quantity{}, problem(ValueOutOfRange, "The readings lead to no finite value; check them for noughts and slips.")
-	}
-	d, err := ParseDecimal(show12(v))
-	return Quantity{Value: d, Unit: unit}, err
-}
-
-// roundUp rounds to two significant digits, never down, and not up for what
-// binary fractions added.
-func roundUp(v float64) float64 {
-	if v <= 0 {
-		return 0
-	}
-	size := math.Pow(10, math.Floor(math.Log10(v))-1)
-	return math.Ceil(v/size-1e-9) * size
-}
-
-// show12 writes a number with at most twelve significant digits and twelve
-// places.
-func show12(v float64) string { return decimalText(v, 12) }
-
-// show writes a number for a working, with six significant digits.
-func show(v float64) string { return decimalText(v, 7) }
-
-func decimalText(v float64, digits int) string {
-	rounded, err := strconv.ParseFloat(strconv.FormatFloat(v, 'g', digits, 64), 64)
-	if err != nil {
-		rounded = v
-	}
-	text := strconv.FormatFloat(rounded, 'f', -1, 64)
-	if i := strings.IndexByte(text, '.'); i >= 0 && len(text)-i-1 > maxScale {
-		text = strings.TrimRight(strings.TrimRight(text[:i+1+maxScale], "0"), ".")
-	}
-	if text == "-0" {
-		return "0"
-	}
-	return text
+	return false
 }

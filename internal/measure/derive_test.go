@@ -104,7 +104,7 @@ func TestBudget(t *testing.T) {
 			t.Errorf("%s: %g, want %g", r.Budget[i].What, got, want)
 		}
 	}
-	if got := float(t, r.Standard); got != 0.00051 {
+	if got := float(t, r.Standard); math.Abs(got-0.000506897) > 1e-9 {
 		t.Errorf("u = %g", got)
 	}
 	if r.Freedom < 10 || r.Freedom > 15 || r.Coverage < 2.1 || r.Coverage > 2.4 {

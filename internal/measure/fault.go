@@ -1,5 +1,7 @@
 package measure
 
+import "errors"
+
 // Code names what is wrong with an entry; stable, for programs.
 type Code string
 
@@ -26,6 +28,12 @@ const (
 	ParameterMissing    Code = "measure.parameter_missing"    // the formula needs a figure besides
 	ParameterMalformed  Code = "measure.parameter_malformed"  // it is none
 	TemperatureMissing  Code = "measure.temperature_missing"  // the formula needs it
+	ParameterUnknown    Code = "measure.parameter_unknown"    // a figure that the formula does not know
+	ReadingTwice        Code = "measure.reading_twice"        // read, and given as a figure as well
+	ReadingsTooMany     Code = "measure.readings_too_many"    // or none at all
+	ReadingsUneven      Code = "measure.readings_uneven"      // so many along and so many across
+	IntervalInverted    Code = "measure.interval_inverted"    // the blade that fits is thicker than the one that does not
+	GaugeWrong          Code = "measure.gauge_wrong"          // no gauge is like that
 )
 
 // Codes lists every code.
@@ -33,16 +41,33 @@ func Codes() []Code {
 	return []Code{EntryEmpty, EntryTooLong, EntryContradicts, NumberMissing, NumberMalformed, NumberTooLong,
 		SeparatorsAmbiguous, FractionEndless, UnitMissing, UnitUnknown, UnitIncompatible,
 		FigureOutOfRange, NameUnknown, TableEnds, ValueOutOfRange,
-		DeriveUnknown, ReadingMissing, ReadingUnclear, ParameterMissing, ParameterMalformed, TemperatureMissing}
+		DeriveUnknown, ReadingMissing, ReadingUnclear, ParameterMissing, ParameterMalformed, TemperatureMissing,
+		ParameterUnknown, ReadingTwice, ReadingsTooMany, ReadingsUneven, IntervalInverted, GaugeWrong}
 }
 
 // Error is what is wrong with an entry, and what to do about it.
 type Error struct {
 	Code    Code
 	Message string // a sentence for whoever typed the entry
+	// At points to its place (RFC 6901) within what was handed over; "" for
+	// all of it.
+	At string
 }
 
 // Error gives code and message, for the log.
 func (e *Error) Error() string { return string(e.Code) + ": " + e.Message }
 
 func problem(code Code, message string) error { return &Error{Code: code, Message: message} }
+
+func problemAt(at string, code Code, message string) error {
+	return &Error{Code: code, Message: message, At: at}
+}
+
+// placed puts a place before that of an error of this package.
+func placed(at string, err error) error {
+	var e *Error
+	if errors.As(err, &e) {
+		return &Error{Code: e.Code, Message: e.Message, At: at + e.At}
+	}
+	return err
+}

@@ -15,7 +15,7 @@ func (q Quantity) String() string {
 	if symbol == "%" || symbol == "°" {
 		return q.Value.String() + symbol
 	}
-	return q.Value.String() + " " + symbol
+	return q.Value.String() + q.Unit.shown()
 }
 
 // ParseValue reads a quantity in its strict form: value as ParseDecimal

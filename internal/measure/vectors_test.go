@@ -113,7 +113,7 @@ func TestConvertVectors(t *testing.T) {
 func TestEveryCodeHasAVector(t *testing.T) {
 	t.Parallel()
 	seen := map[measure.Code]bool{measure.EntryContradicts: true} // see TestRead
-	for _, name := range []string{"parse.json", "strict.json", "convert.json", "gear.json", "bolt.json", "fit.json", "bearing.json", "readings.json"} {
+	for _, name := range []string{"parse.json", "strict.json", "convert.json", "gear.json", "bolt.json", "fit.json", "bearing.json", "readings.json", "asked.json", "derive_gap.json", "derive_form.json"} {
 		for _, v := range vectors(t, name) {
 			seen[v.WantErr] = true
 		}

@@ -23,7 +23,7 @@ type calculation struct {
 
 // calculations lists them by name.
 func calculations() []calculation {
-	return slices.Concat(bearingCalculations(), boltCalculations(), chainCalculations(), fitCalculations(), gearCalculations())
+	return slices.Concat(bearingCalculations(), boltCalculations(), chainCalculations(), doubtCalculations(), fitCalculations(), gearCalculations())
 }
 
 // calculated is what a calculation gives; its first figure is the value.
@@ -31,6 +31,7 @@ type calculated struct {
 	verdict  string
 	figures  []figure
 	fits     []string
+	code     string // a result that is no number
 	working  []string
 	warnings []string
 }
@@ -68,7 +69,7 @@ func (c calculation) calculate(with map[string]string) (Answer, error) {
 	if err != nil {
 		return Answer{}, at("/with", err)
 	}
-	value := measureValue{Figures: map[string]Quantity{}, Fits: got.fits}
+	value := measureValue{Figures: map[string]Quantity{}, Fits: got.fits, Code: got.code}
 	for i, f := range got.figures {
 		written, err := text(f.value)
 		if err != nil {

@@ -34,8 +34,8 @@ type derivedValue struct {
 // calculated lists the formulas of gears, chains, bolts, fits and bearings.
 func calculated() []string {
 	return []string{
-		"base_pitch", "bearing_clearance", "bearing_life", "bolt_stress_area", "chain_centres", "chain_length_pitches", "chain_pitch",
-		"contact_ratio", "fit", "friction_torque", "gear_chordal", "gear_over_pins", "gear_span", "gear_thickness_loss", "involute",
+		"base_pitch", "bearing_clearance", "bearing_life", "bolt_stress_area", "chain_centres", "chain_length_pitches", "chain_limit", "chain_pitch",
+		"combine", "contact_ratio", "impedance", "iso_4406", "particle_size", "resolution_uncertainty", "fit", "friction_torque", "gear_chordal", "gear_over_pins", "gear_span", "gear_thickness_loss", "involute",
 		"preload_torque", "proof_load", "tolerance_grade", "tolerance_unit",
 	}
 }

@@ -23,8 +23,10 @@ type measureIn struct {
 	Readings []readingIn `json:"readings,omitempty"`
 	// Gauge is the one used for every reading that names none.
 	Gauge *gaugeIn `json:"gauge,omitempty"`
-	// Temperature is that of part and gauge.
+	// Temperature is that of every reading that has none of its own.
 	Temperature *temperatureIn `json:"temperature,omitempty"`
+	// FromPhoto makes the result indicative.
+	FromPhoto bool `json:"from_photo,omitempty"`
 }
 
 // readingIn is what was read of one thing, as often as it was read.
@@ -32,6 +34,8 @@ type readingIn struct {
 	Of     string     `json:"of,omitempty"`
 	Values []Quantity `json:"values"`
 	Gauge  *gaugeIn   `json:"gauge,omitempty"`
+	// Temperature is this reading's own.
+	Temperature *temperatureIn `json:"temperature,omitempty"`
 }
 
 // gaugeIn is what is known of a measuring tool.
@@ -39,17 +43,21 @@ type gaugeIn struct {
 	Name        string    `json:"name,omitempty"`
 	Resolution  *Quantity `json:"resolution,omitempty"`
 	Uncertainty *Quantity `json:"uncertainty,omitempty"`
+	// Display is step, or scale for one read between its lines.
+	Display string `json:"display,omitempty"`
 }
 
 // temperatureIn is the temperature of part and gauge, and what they are made
 // of; expansions in millionths a kelvin, as decimal text, go before materials.
 type temperatureIn struct {
-	Part           Quantity `json:"part"`
-	Gauge          Quantity `json:"gauge"`
-	PartMaterial   string   `json:"part_material,omitempty"`
-	GaugeMaterial  string   `json:"gauge_material,omitempty"`
-	PartExpansion  string   `json:"part_expansion,omitempty"`
-	GaugeExpansion string   `json:"gauge_expansion,omitempty"`
+	Part           Quantity  `json:"part"`
+	Gauge          *Quantity `json:"gauge,omitempty"` // left out: at the part's
+	PartMaterial   string    `json:"part_material,omitempty"`
+	GaugeMaterial  string    `json:"gauge_material,omitempty"`
+	PartExpansion  string    `json:"part_expansion,omitempty"`
+	GaugeExpansion string    `json:"gauge_expansion,omitempty"`
+	// Within is how far either may be off; left out: 1 K.
+	Within *Quantity `json:"within,omitempty"`
 }
 
 // measureValue is what comes of it.
@@ -59,6 +67,8 @@ type measureValue struct {
 	Figures map[string]Quantity `json:"figures,omitempty"`
 	// Fits are the classes of a table that the value fits.
 	Fits []string `json:"fits,omitempty"`
+	// Code is a result that is no number, such as a code of cleanliness.
+	Code string `json:"code,omitempty"`
 	// Uncertainty is what is known of it, for a value made of readings; nil:
 	// no data.
 	Uncertainty *uncertaintyOut `json:"uncertainty,omitempty"`
@@ -78,9 +88,11 @@ type budgetOut struct {
 	What         string `json:"what"`
 	Distribution string `json:"distribution"`
 	Half         string `json:"half"`
+	Unit         string `json:"unit"` // of half
 	Divisor      string `json:"divisor"`
 	Sensitivity  string `json:"sensitivity"`
 	Contribution string `json:"contribution"`
+	Freedom      string `json:"freedom"` // "" where nothing limits it
 }
 
 func measureEngine() Engine {
@@ -91,21 +103,24 @@ func measureAnswer(in measureIn) (Answer, error) {
 	if in.Derive == "" {
 		return readQuantity(in)
 	}
-	if in.Quantity != (Quantity{}) || in.To != "" {
-		return Answer{}, fault.Invalid("measure.derive_unclear", "/derive", "A formula takes its figures in with; leave value, unit, entered and to out.")
-	}
-	if measure.Does(in.Derive) != "" {
-		return deriveOf(in)
-	}
-	if len(in.Readings) > 0 {
-		return Answer{}, fault.Invalid("measure.reading_unclear", "/readings", "This formula takes no readings, or there is none of this name; those with readings are "+strings.Join(measure.Formulas(), ", ")+".")
-	}
-	c, ok := calculationNamed(in.Derive)
-	if !ok {
+	c, calculated := calculationNamed(in.Derive)
+	read := measure.Does(in.Derive) != "" && (!calculated || len(in.Readings) > 0)
+	switch {
+	case in.Quantity != (Quantity{}) || (in.To != "" && !read):
+		return Answer{}, fault.Invalid("measure.derive_unclear", "/derive", "A formula takes its figures in with; leave value, unit and entered out, and to where it takes no readings.")
+	case read:
+		return deriveAnswer(in)
+	case !calculated:
 		return Answer{}, fault.Invalid("measure.derive_unknown", "/derive",
 			fmt.Sprintf("There is no formula %.40q; there are %s.", in.Derive, strings.Join(slices.Concat(measure.Formulas(), calculationNames()), ", ")))
+	case in.hasReadings():
+		return Answer{}, fault.Invalid("measure.reading_unclear", "/readings", in.Derive+" takes no readings; give its figures in with.")
 	}
 	return c.calculate(in.With)
+}
+
+func (in measureIn) hasReadings() bool {
+	return len(in.Readings) > 0 || in.Gauge != nil || in.Temperature != nil || in.FromPhoto
 }
 
 func calculationNames() []string {
@@ -119,7 +134,7 @@ func calculationNames() []string {
 
 // readQuantity reads a quantity, and converts it where a unit is asked for.
 func readQuantity(in measureIn) (Answer, error) {
-	if len(in.With) > 0 {
+	if len(in.With) > 0 || in.hasReadings() {
 		return Answer{}, fault.Invalid("measure.derive_missing", "/derive", "Say in derive which formula takes these figures.")
 	}
 	q, err := in.read("")

@@ -28,7 +28,7 @@ func (q Quantity) read(pointer string) (measure.Quantity, error) {
 func at(pointer string, err error) error {
 	var e *measure.Error
 	if errors.As(err, &e) {
-		return fault.Invalid(string(e.Code), pointer, e.Message)
+		return fault.Invalid(string(e.Code), pointer+e.At, e.Message)
 	}
 	return err
 }
