@@ -59,6 +59,20 @@ func TestStudentAndChiSquareAsInTables(t *testing.T) {
 	}
 }
 
+// Far tails, to fifteen digits from long arithmetic (continued fractions of the
+// complementary error function, by another program).
+func TestFarTails(t *testing.T) {
+	t.Parallel()
+	for z, want := range map[float64]float64{-5: 2.866515718791939e-07, -10: 7.619853024160527e-24, -20: 2.753624118606234e-89, -37: 5.725571222524577e-300} {
+		if got := chance.Normal(z); apart(got, want) > 1e-12 {
+			t.Errorf("Normal(%v) = %v, want %v", z, got, want)
+		}
+		if got := chance.NormalQuantile(want); !close(got, z, 1e-10) {
+			t.Errorf("NormalQuantile(%v) = %v, want %v", want, got, z)
+		}
+	}
+}
+
 func TestTailsAtTheirEnds(t *testing.T) {
 	t.Parallel()
 	inf, none := math.Inf(1), math.NaN()
