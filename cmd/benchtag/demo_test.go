@@ -67,6 +67,7 @@ func TestDemo(t *testing.T) {
 			signInAs(t, address, demoSlug, login, demoPassword)
 		}
 	})
+	t.Run("jobs work by a machine map", func(t *testing.T) { workByMaps(t, address) })
 	t.Run("the customer's link opens", func(t *testing.T) {
 		link := regexp.MustCompile(`(?m)^ +(http\S+/c/\S+)$`).FindStringSubmatch(printed)
 		if link == nil || !strings.HasPrefix(link[1], address) {
@@ -99,6 +100,47 @@ func TestDemo(t *testing.T) {
 		t.Errorf("Ctrl-C ends it with %d:\n%s", code, p.err)
 	}
 	t.Run("what a server of it logs", func(t *testing.T) { logsNoSecrets(t, folder, printed) })
+}
+
+// workByMaps makes sure that jobs of the demo follow a machine map, and that
+// what was measured on them graded itself by its example figures.
+func workByMaps(t *testing.T, address string) {
+	token := signInAs(t, address, demoSlug, "bruno", demoPassword).Access
+	read := func(path string, into any) {
+		t.Helper()
+		status, body := ask(t, http.MethodGet, address+path, token, nil)
+		if err := json.Unmarshal(body, into); err != nil || status != http.StatusOK {
+			t.Fatalf("%s: %d, %v: %.300s", path, status, err, body)
+		}
+	}
+	var orders struct{ Items []struct{ ID string } }
+	read("/v1/work-orders?limit=100", &orders)
+	mapped, graded := 0, 0
+	for _, o := range orders.Items {
+		var jobs struct {
+			Items []struct {
+				ID       string
+				LayoutID *string `json:"layout_id"`
+			}
+		}
+		read("/v1/work-orders/"+o.ID+"/jobs", &jobs)
+		for _, j := range jobs.Items {
+			if j.LayoutID == nil {
+				continue
+			}
+			mapped++
+			var measured struct{ Items []struct{ Grade *int } }
+			read("/v1/jobs/"+j.ID+"/measurements", &measured)
+			for _, m := range measured.Items {
+				if m.Grade != nil {
+					graded++
+				}
+			}
+		}
+	}
+	if mapped < 3 || graded < 3 {
+		t.Errorf("%d jobs work by a map and %d measurements graded themselves, want three of each at least", mapped, graded)
+	}
 }
 
 // tryPrinted pastes the printed lines into bash.
