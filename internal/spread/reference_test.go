@@ -270,3 +270,26 @@ func leftOver(m *layout.Compiled, in spread.Input, c spread.Component) *big.Rat 
 	}
 	return left
 }
+
+// However many looks speak of a part, only looking at it takes all the doubt.
+func TestNoLooksElsewhereTakeAllTheDoubt(t *testing.T) {
+	t.Parallel()
+	m := layout.Map{Format: layout.MapFormat, Code: "many_looks", Revision: 1, Title: "Many looks", Assemblies: []layout.Assembly{{Key: "all", Name: "all"}},
+		Compartments: []layout.Compartment{{Key: room(0), Name: "room", Medium: layout.Oil}}}
+	for i := range 2 {
+		m.Components = append(m.Components, layout.Component{Key: part(i), Name: "part", Assembly: "all", Kind: "part", Safety: layout.Major, In: room(0)})
+	}
+	in := spread.Input{Shed: []spread.Shed{{From: part(0), Material: layout.Steel, Size: spread.Fines}}}
+	for i := range 9 {
+		m.Looks = append(m.Looks, layout.Look{Key: look(i), Name: "look", Minutes: 1, At: []layout.Key{room(0)}, Speaks: []layout.Speaks{{Component: part(1), Percent: 99}}})
+		in.LooksDone = append(in.LooksDone, spread.LookDone{Look: look(i), Found: spread.FoundClean})
+	}
+	c, err := layout.Compile(m)
+	if err != nil {
+		t.Fatal(err)
+	}
+	got := trace(t, c, in).Components[1]
+	if got.Doubt != "0.0001" || got.State != spread.ExposedFines {
+		t.Errorf("%s, %s %% of the doubt", got.State, got.Doubt)
+	}
+}
