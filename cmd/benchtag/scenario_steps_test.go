@@ -2,6 +2,7 @@ package main
 
 import (
 	"context"
+	"encoding/json"
 	"errors"
 	"fmt"
 	"net/http"
@@ -16,7 +17,7 @@ import (
 // moreSteps are steps of a story that only tests need.
 func moreSteps() map[string]func(*world, []string) error {
 	return map[string]func(*world, []string) error{
-		"send": (*world).sendRaw, "neighbour": (*world).neighbour, "signon": (*world).signOn,
+		"send": (*world).sendRaw, "neighbour": (*world).neighbour, "signon": (*world).signOn, "done": (*world).done,
 		"set": func(w *world, args []string) error { return w.story.set(args) },
 	}
 }
@@ -78,5 +79,33 @@ func (w *world) signOn(args []string) error {
 		return err
 	}
 	w.people[args[0]], w.who = person{token: token, until: time.Now().Add(accessLife)}, args[0]
+	return nil
+}
+
+// done JOB: marks every agreed line of a job as done.
+func (w *world) done(args []string) error {
+	if err := w.get([]string{"/v1/jobs/" + args[0] + "/lines?limit=100"}); err != nil {
+		return err
+	}
+	var lines struct{ Items []struct{ ID, State string } }
+	if err := json.Unmarshal(w.body, &lines); err != nil {
+		return err
+	}
+	marked := 0
+	for _, l := range lines.Items {
+		if l.State != "agreed" {
+			continue
+		}
+		if err := w.post([]string{"/v1/jobs/" + args[0] + "/lines/" + l.ID + "/done"}); err != nil {
+			return err
+		}
+		if err := w.wantStatus([]string{"200"}); err != nil {
+			return err
+		}
+		marked++
+	}
+	if marked == 0 {
+		return errors.New("no line of the job is agreed and left to do")
+	}
 	return nil
 }
