@@ -25,9 +25,9 @@ func (j judge) series(r *Result, now judged) {
 		asked++
 		if s.DealtWith == "" {
 			standing = true
-			add(was, fmt.Sprintf("Sample %d before this one said %s, and nothing says what was done about it; a later clean one does not undo it.", i+1, was.words()))
+			add(was, fmt.Sprintf("Earlier sample %d said %s, and nothing says what was done about it; a later clean one does not undo it.", i+1, was.words()))
 		} else {
-			add(watch, fmt.Sprintf("Sample %d before this one said %s; that was dealt with (%s), and is watched over the series.", i+1, was.words(), s.DealtWith))
+			add(watch, fmt.Sprintf("Earlier sample %d said %s; that was dealt with (%s), and is watched over the series.", i+1, was.words(), s.DealtWith))
 		}
 	}
 	if now.level >= further && asked >= j.c.Repeats {
