@@ -143,6 +143,8 @@ func exactly(t testing.TB, q measure.Quantity) *big.Rat {
 		return times(force, inch, rat(t, "12"))
 	case measure.InchPound:
 		return times(force, inch)
+	case measure.InchOunce:
+		return times(force, inch, rat(t, "1/16"))
 	case measure.KilogramForceMetre:
 		return times(gravity)
 	case measure.PoundPerSquareInch:
@@ -166,7 +168,7 @@ func exactly(t testing.TB, q measure.Quantity) *big.Rat {
 func families() [][]measure.Unit {
 	return [][]measure.Unit{
 		{measure.Millimetre, measure.Micrometre, measure.Inch, measure.Thou, measure.Mile, measure.Kilometre},
-		{measure.NewtonMetre, measure.FootPound, measure.InchPound, measure.KilogramForceMetre},
+		{measure.NewtonMetre, measure.FootPound, measure.InchPound, measure.InchOunce, measure.KilogramForceMetre},
 		{measure.Pascal, measure.PoundPerSquareInch, measure.Bar, measure.KilogramPerSquare, measure.InchOfMercury},
 		{measure.Kelvin, measure.Celsius, measure.Fahrenheit},
 	}

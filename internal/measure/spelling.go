@@ -98,6 +98,8 @@ func mechanicalSpelling(s string) (Unit, bool) {
 		return FootPound, true
 	case "inlb", "inlbs", "inlbf", "lbin", "lbsin", "lbfin", "inchpound", "inchpounds", "poundinch", "poundinches":
 		return InchPound, true
+	case "ozin", "inoz", "ozfin", "inozf", "ounceinch", "ounceinches":
+		return InchOunce, true
 	case "kgfm", "kgm", "mkg", "mkgf", "mkp", "kpm":
 		return KilogramForceMetre, true
 	default:

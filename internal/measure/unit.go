@@ -59,6 +59,7 @@ const (
 	KilogramForce      Unit = "kgf"
 	NewtonMetre        Unit = "N.m"
 	FootPound          Unit = "[ft_i].[lbf_av]"
+	InchOunce          Unit = "[oz_av].[g].[in_i]"
 	InchPound          Unit = "[in_i].[lbf_av]"
 	KilogramForceMetre Unit = "kgf.m"
 	Pascal             Unit = "Pa"
@@ -96,7 +97,7 @@ func Units() []Unit {
 		Degree, Gram, Ounce, Pound, Kilogram,
 		Millilitre, CubicCentimetre, FluidOunce, Quart, Litre,
 		Newton, PoundForce, KilogramForce, Kilonewton,
-		InchPound, NewtonMetre, FootPound, KilogramForceMetre,
+		InchOunce, InchPound, NewtonMetre, FootPound, KilogramForceMetre,
 		Pascal, Millibar, Kilopascal, InchOfMercury, PoundPerSquareInch, KilogramPerSquare, Bar, Megapascal,
 		Celsius, Fahrenheit, Kelvin,
 		Millivolt, Volt, Kilovolt, Milliampere, Ampere, Milliohm, Ohm, Kilohm, Megohm,
@@ -189,15 +190,17 @@ func (u Unit) mechanical() facts {
 		return facts{Force, "lbf", 44_482_216_152_605, 0}
 	case KilogramForce:
 		return facts{Force, "kgf", 98_066_500_000_000, 0}
-	// Torque, in 1e-16 N·m.
+	// Torque, in sixteenths of 1e-16 N·m.
 	case NewtonMetre:
-		return facts{Torque, "N·m", 10_000_000_000_000_000, 0}
+		return facts{Torque, "N·m", 160_000_000_000_000_000, 0}
 	case InchPound:
-		return facts{Torque, "lbf·in", 1_129_848_290_276_167, 0}
+		return facts{Torque, "lbf·in", 16 * 1_129_848_290_276_167, 0}
+	case InchOunce:
+		return facts{Torque, "ozf·in", 1_129_848_290_276_167, 0}
 	case FootPound:
-		return facts{Torque, "lbf·ft", 13_558_179_483_314_004, 0}
+		return facts{Torque, "lbf·ft", 16 * 13_558_179_483_314_004, 0}
 	case KilogramForceMetre:
-		return facts{Torque, "kgf·m", 98_066_500_000_000_000, 0}
+		return facts{Torque, "kgf·m", 16 * 98_066_500_000_000_000, 0}
 	default:
 		return u.fluidAndElectrical()
 	}

@@ -3,8 +3,8 @@ package measure
 import "math/bits"
 
 // wide is an unsigned integer of 256 bits, lowest word first. The largest
-// value here is 18 digits times a unit's factor (57 bits) times ten to the
-// twelfth, 157 bits; none of the sums below can overflow.
+// value here is 18 digits times a unit's factor (61 bits) times ten to the
+// twelfth, 161 bits; none of the sums below can overflow.
 type wide [4]uint64
 
 // signed is a wide with a sign; zero is never negative.
