@@ -4,10 +4,12 @@ import (
 	"context"
 	"slices"
 	"strconv"
+	"time"
 
 	"benchtag/internal/auth"
 	"benchtag/internal/debris"
 	"benchtag/internal/fault"
+	"benchtag/internal/layout"
 	"benchtag/internal/shop"
 )
 
@@ -53,16 +55,20 @@ func (a *App) judgeDebris(c *JobChange, is *shop.DebrisCheck) error {
 	if err != nil {
 		return err
 	}
-	in := debris.Input{Compartment: debris.EngineSump, Map: m}
+	in := debris.Input{Compartment: sampled(m), Map: m}
 	for _, d := range unstruck(all) {
 		if d.ID != is.ID && len(d.Entries) > 0 && !d.ReceivedAt.After(is.ReceivedAt) {
 			earlier, err := sampleOf(d)
 			if err != nil {
 				return err
 			}
+			if openedSince(*c.Job, d.ReceivedAt) {
+				earlier.DealtWith = "Back in the work since."
+			}
 			in.Earlier = append(in.Earlier, earlier)
 		}
 	}
+	in.Earlier = in.Earlier[max(0, len(in.Earlier)-mostSamples):]
 	if in.Now, err = sampleOf(*is); err != nil {
 		return err
 	}
@@ -79,6 +85,27 @@ func (a *App) judgeDebris(c *JobChange, is *shop.DebrisCheck) error {
 		is.Falling = r.Falling
 	}
 	return nil
+}
+
+// mostSamples is how many earlier samples of a job are held against a new one,
+// the latest of them.
+const mostSamples = 20
+
+// sampled says what kind of room the oil is from: the crankcase of a machine
+// that runs on mixture has none, so there it is the gearbox.
+func sampled(m *layout.Compiled) debris.Compartment {
+	if m != nil && slices.ContainsFunc(m.Map().Compartments, func(r layout.Compartment) bool { return r.Medium == layout.Mixture }) {
+		return debris.GearCase
+	}
+	return debris.EngineSump
+}
+
+// openedSince reports that a job went back into the work after a time: what
+// was found before then has been dealt with.
+func openedSince(j shop.Job, at time.Time) bool {
+	return slices.ContainsFunc(j.Stages, func(s shop.StageAt) bool {
+		return s.At.After(at) && (s.Stage == shop.StageRepair || s.Stage == shop.StageTeardown)
+	})
 }
 
 // sampleOf puts a debris check in the engine's words.

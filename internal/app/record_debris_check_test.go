@@ -2,6 +2,7 @@ package app_test
 
 import (
 	"testing"
+	"time"
 
 	"benchtag/internal/app"
 	"benchtag/internal/shop"
@@ -35,6 +36,16 @@ func TestDebrisEntriesAreJudged(t *testing.T) {
 	})
 	if err != nil || fuzz.Verdict == "normal_wear" || fuzz.CoarseNew && fuzz.Verdict != "stop_and_open" {
 		t.Errorf("light fuzz after chunks nobody dealt with: %+v, %v", fuzz, err)
+	}
+	s.clock.Advance(time.Hour)
+	s.setJob(func(j *shop.Job) { j.Enter(shop.StageRepair, s.clock.Now()) })
+	s.clock.Advance(time.Hour)
+	again, err := put(func(d *shop.DebrisCheck) {
+		d.Moment, d.Amount = shop.DebrisMomentRide, shop.DebrisAmountFuzz
+		d.Entries = []shop.DebrisEntry{{Form: "fuzz", Material: "steel"}}
+	})
+	if err != nil || again.Verdict == "stop_and_open" || again.CoarseNew {
+		t.Errorf("light fuzz after it was opened and put right: %+v, %v", again, err)
 	}
 	if _, err := put(func(d *shop.DebrisCheck) { d.Entries = []shop.DebrisEntry{{Form: "confetti"}} }); codeOf(err) != "debris.form_unknown" {
 		t.Errorf("an unknown form: %v", err)
