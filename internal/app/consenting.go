@@ -55,7 +55,7 @@ func cut(text string, most int) string {
 // every line of the way chosen agreed, all other lines stay as they are.
 func (c *JobChange) settleOffer(o *shop.Offer, doc OfferDocument, way *OfferWay, given *shop.Consent) error {
 	given.ID, given.OfJob = shop.ConsentID(c.app.Source.ID()), o.OfJob
-	given.OfferID, given.Kind, given.ShownSHA256 = o.ID, shop.ConsentKind(o.Kind), o.SHA256
+	given.OfferID, given.Kind, given.ShownSHA256 = o.ID, kindOf(*o, way), o.SHA256
 	if given.Decision == shop.DecisionAgreed {
 		given.ScopeID, given.Wording = way.ScopeID, doc.Wording(way)
 		given.Net, given.Tax, given.Gross = way.High.Net, way.High.Tax, way.High.Gross
@@ -73,6 +73,15 @@ func (c *JobChange) settleOffer(o *shop.Offer, doc OfferDocument, way *OfferWay,
 		return nil
 	}
 	return c.agreeLines(*way, *given)
+}
+
+// kindOf says what an answer is to: the way chosen, or the offer as a whole.
+// Offers written before ways named their kind are all of one.
+func kindOf(o shop.Offer, way *OfferWay) shop.ConsentKind {
+	if way != nil && way.Kind != "" {
+		return shop.ConsentKind(way.Kind)
+	}
+	return shop.ConsentKind(o.Kind)
 }
 
 // agreeLines makes the lines of a way agreed under a consent. A whole way
@@ -184,8 +193,8 @@ func (c *JobChange) recordAnswer(s shop.Shop, given *shop.Consent) error {
 func (c *JobChange) checkAnswer(s shop.Shop, offer shop.Offer, doc OfferDocument, given shop.Consent) (*OfferWay, error) {
 	way := doc.Way(given.ScopeID)
 	var wrong []fault.Field
-	if shop.ConsentKind(offer.Kind) != given.Kind {
-		wrong = append(wrong, fault.Field{Pointer: "/kind", Message: "The kind is that of the offer: " + string(offer.Kind) + "."})
+	if kind := kindOf(offer, way); kind != given.Kind {
+		wrong = append(wrong, fault.Field{Pointer: "/kind", Message: "The kind is that of the way chosen, or for a no of the offer: " + string(kind) + "."})
 	}
 	if given.Decision == shop.DecisionAgreed && way == nil {
 		wrong = append(wrong, fault.Field{Pointer: "/scope_id", Message: "Name the way forward chosen, one of this offer."})

@@ -64,6 +64,7 @@ type OfferFinding struct {
 // OfferWay is one way forward.
 type OfferWay struct {
 	ScopeID      shop.ScopeID        `json:"scope_id"`
+	Kind         shop.ScopeKind      `json:"kind,omitempty"` // beside the offer's, where the two differ
 	Title        string              `json:"title"`
 	WhatWeDo     string              `json:"what_we_do"`
 	StaysUnknown string              `json:"stays_unknown"`

@@ -45,6 +45,19 @@ type offerParts struct {
 	scopes []shop.Scope
 }
 
+// kind says what the offer asks.
+func (p offerParts) kind() shop.ScopeKind { return askedOf(p.scopes) }
+
+// askedOf says what ways forward ask together: repair where any of them is one.
+func askedOf(scopes []shop.Scope) shop.ScopeKind {
+	for _, sc := range scopes {
+		if sc.Kind == shop.ScopeKindRepair {
+			return sc.Kind
+		}
+	}
+	return scopes[0].Kind
+}
+
 // write puts the document together from what is on record now.
 func (p offerParts) write(tx Tx, number int64, until shop.Date) (OfferDocument, error) {
 	machine, err := load[shop.Machine](tx, string(p.order.MachineID))
@@ -75,7 +88,7 @@ func (p offerParts) write(tx Tx, number int64, until shop.Date) (OfferDocument, 
 	return OfferDocument{
 		Version: documentVersion,
 		Shop:    OfferShop{Name: s.Name, Phone: s.Phone, Address: s.Address, Registration: s.Registration, TimeZone: s.TimeZone},
-		Number:  p.order.Number, Offer: number, Machine: machineWords(machine), Job: p.job.Title, Kind: p.scopes[0].Kind,
+		Number:  p.order.Number, Offer: number, Machine: machineWords(machine), Job: p.job.Title, Kind: p.kind(),
 		AskedAt: tx.Now().Format("2006-01-02T15:04:05.000000Z"), PriceTill: until,
 		Currency: money.Currency(s.Currency), TaxMode: s.TaxMode,
 		Concerns: concernsOf(complaints), Findings: findingsOf(findings), Ways: ways, Before: before,
@@ -101,7 +114,7 @@ func (p offerParts) agreedBefore(tx Tx) (map[shop.ScopeID]OfferSum, error) {
 	}
 	gives := map[shop.ConsentID]bool{} // way to this offer's yes what is not done yet
 	for _, g := range consents {
-		gives[g.ID] = wholeWay(g.Kind) && wholeWay(shop.ConsentKind(p.scopes[0].Kind))
+		gives[g.ID] = wholeWay(g.Kind) && wholeWay(shop.ConsentKind(p.kind()))
 	}
 	out := map[shop.ScopeID]OfferSum{}
 	for _, sc := range p.scopes {
@@ -199,6 +212,9 @@ func waysOf(tx Tx, s shop.Shop, scopes []shop.Scope) ([]OfferWay, error) {
 		way, err := wayOf(rules, sc, byID)
 		if err != nil {
 			return nil, err
+		}
+		if sc.Kind != askedOf(scopes) {
+			way.Kind = sc.Kind
 		}
 		ways = append(ways, way)
 	}

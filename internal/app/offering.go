@@ -36,7 +36,7 @@ func (a *App) MakeOffer(ctx context.Context, who auth.Principal, in NewOffer) (o
 		if err != nil {
 			return err
 		}
-		if err := c.withdrawOlder(parts.scopes[0].Kind); err != nil {
+		if err := c.withdrawOlder(parts.kind()); err != nil {
 			return err
 		}
 		number, err := c.Number("offer/" + string(c.Order.ID))
@@ -84,7 +84,7 @@ func (c *JobChange) offerParts(in NewOffer) (offerParts, error) {
 }
 
 // liveScopes loads the ways forward in the order asked for: of this job, not
-// struck, all of one kind, none twice.
+// struck, all of one kind or repairs beside putting it back, none twice.
 func (c *JobChange) liveScopes(ids []string) ([]shop.Scope, error) {
 	scopes := make([]shop.Scope, 0, len(ids))
 	for i, id := range ids {
@@ -99,8 +99,8 @@ func (c *JobChange) liveScopes(ids []string) ([]shop.Scope, error) {
 			return nil, fault.Invalid("app.scope_struck", where, "This way forward was struck; name one that stands.")
 		case slices.Contains(ids[:i], id):
 			return nil, fault.Invalid("app.scope_twice", where, "Name each way forward once.")
-		case len(scopes) > 0 && sc.Kind != scopes[0].Kind:
-			return nil, fault.Invalid("app.scope_kind_mixed", where, "Offer only ways forward of one kind together: each kind is a question of its own.")
+		case len(scopes) > 0 && sc.Kind != scopes[0].Kind && !(wholeWay(shop.ConsentKind(sc.Kind)) && wholeWay(shop.ConsentKind(scopes[0].Kind))):
+			return nil, fault.Invalid("app.scope_kind_mixed", where, "Offer only ways forward of one kind together, or repairs beside putting it back: any other kind is a question of its own.")
 		case len(sc.LineIDs) == 0:
 			return nil, fault.Invalid("app.scope_empty", where, "This way forward holds no line; add what it does and costs.")
 		}
@@ -146,9 +146,14 @@ func missingTerms(rule consent.Rule, terms *shop.TeardownTerms) []string {
 	return out
 }
 
-// withdrawOlder closes open offers of a kind, for the new one to take their place.
+// withdrawOlder closes open offers of a kind, for the new one to take their
+// place; which way the job goes is one question, repaired or put back.
 func (c *JobChange) withdrawOlder(kind shop.ScopeKind) error {
-	older, err := every[shop.Offer](c.Tx, By{"job_id": c.Job.ID, "kind": kind, "state": shop.OfferStateOpen})
+	kinds := []shop.ScopeKind{kind}
+	if wholeWay(shop.ConsentKind(kind)) {
+		kinds = []shop.ScopeKind{shop.ScopeKindRepair, shop.ScopeKindPutBack}
+	}
+	older, err := every[shop.Offer](c.Tx, By{"job_id": c.Job.ID, "kind": kinds, "state": shop.OfferStateOpen})
 	if err != nil {
 		return err
 	}

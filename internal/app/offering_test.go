@@ -147,6 +147,30 @@ func TestOfferRefusals(t *testing.T) {
 	}
 }
 
+// Repaired or put back is one question: both stand in one offer, and the yes is
+// of the kind of the way chosen.
+func TestRepairBesidePuttingBack(t *testing.T) {
+	t.Parallel()
+	for _, kind := range []shop.ScopeKind{shop.ScopeKindRepair, shop.ScopeKindPutBack} {
+		b := newMoneyBench(t, nil)
+		ways := map[shop.ScopeKind]shop.Scope{
+			shop.ScopeKindRepair:  b.scope(shop.ScopeKindRepair, b.part(b.job, 30_000)),
+			shop.ScopeKindPutBack: b.scope(shop.ScopeKindPutBack, b.part(b.job, 10_000)),
+		}
+		o := b.offer(ways[shop.ScopeKindPutBack], ways[shop.ScopeKindRepair])
+		if o.Kind != shop.ScopeKindRepair {
+			t.Errorf("the offer asks about %s", o.Kind)
+		}
+		if _, err := b.app.LinkDecide(b.ctx, yes(b.token(o), o, ways[kind])); err != nil {
+			t.Fatal(err)
+		}
+		given, err := b.app.Consents(b.ctx, b.who, b.job.ID, app.Page{})
+		if err != nil || len(given) != 1 || given[0].Kind != shop.ConsentKind(kind) || given[0].ScopeID != ways[kind].ID {
+			t.Errorf("a yes to %s is kept as %+v, %v", kind, given, err)
+		}
+	}
+}
+
 func TestAnswerByLink(t *testing.T) {
 	t.Parallel()
 	b := newMoneyBench(t, nil)
