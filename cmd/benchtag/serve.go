@@ -237,6 +237,9 @@ func (b *built) serveOn(ctx context.Context, listener net.Listener, ready func(a
 		}
 		failed <- srv.Serve(listener)
 	}()
+	working, rest := context.WithCancel(ctx)
+	wait := runTasks(working, b.log, b.tasks())
+	defer func() { rest(); wait() }()
 	ready(b.settings.scheme() + "://" + listener.Addr().String())
 	select {
 	case err := <-failed:

@@ -44,6 +44,8 @@ type Store interface {
 	ShopBySlug(ctx context.Context, slug string) (shop.ShopID, error)
 	// CountShops tells how many shops there are.
 	CountShops(ctx context.Context) (int64, error)
+	// Shops lists every shop there is, for work that goes on beside requests.
+	Shops(ctx context.Context) ([]shop.ShopID, error)
 	// Ready reports why the store cannot serve, or nil.
 	Ready(ctx context.Context) error
 }

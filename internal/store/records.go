@@ -37,6 +37,20 @@ func (s *Store) CountShops(ctx context.Context) (int64, error) {
 	return n, err
 }
 
+// Shops lists every shop there is.
+func (s *Store) Shops(ctx context.Context) ([]shop.ShopID, error) {
+	var list []shop.ShopID
+	err := each(s.read.WithContext(ctx), stmtShopList, nil, func(scan func(...any) error) error {
+		var id shop.ShopID
+		if err := scan(&id); err != nil {
+			return err
+		}
+		list = append(list, id)
+		return nil
+	})
+	return list, err
+}
+
 // Number gives the next number of a counter.
 func (t *tx) Number(counter string) (int64, error) {
 	var n int64

@@ -18,6 +18,7 @@ RETURNING next - 1`
 	stmtSlugClaim statement = `INSERT INTO shop_slugs (slug, shop_id) VALUES (?, ?)`
 	stmtSlugFind  statement = `SELECT shop_id FROM shop_slugs WHERE slug = ?`
 	stmtShopCount statement = `SELECT count(*) FROM shop_slugs`
+	stmtShopList  statement = `SELECT shop_id FROM shop_slugs ORDER BY shop_id`
 
 	stmtHeadMake statement = `INSERT INTO journal_heads (shop_id, stream_kind, stream_id, sequence, hash)
 VALUES (?, ?, ?, 0, ?) ON CONFLICT (shop_id, stream_id) DO NOTHING`
@@ -79,7 +80,7 @@ WHERE w.shop_id = ? AND w.machine_id = ? AND j.id > ? ORDER BY j.id LIMIT ?`
 // registry lists every statement; raw SQL that is not in it is refused.
 func registry() []statement {
 	return []statement{
-		stmtCount, stmtSlugClaim, stmtSlugFind, stmtShopCount,
+		stmtCount, stmtSlugClaim, stmtSlugFind, stmtShopCount, stmtShopList,
 		stmtHeadMake, stmtHeadLockSQLite, stmtHeadLock, stmtHeadMove,
 		stmtEntryAdd, stmtBodyAdd, stmtEntries, stmtKeyMake,
 		stmtKeyFind, stmtRecall, stmtRemember, stmtFloor,

@@ -95,6 +95,7 @@ func canaries(mine shop.ShopID, their map[string]string) map[string][]any {
 		"stmtSlugClaim":      {"shop-2", own},
 		"stmtSlugFind":       {"shop-1"},
 		"stmtShopCount":      {},
+		"stmtShopList":       {},
 		"stmtHeadMake":       {own, "work_order", order, hash},
 		"stmtHeadLockSQLite": {own, order},
 		"stmtHeadLock":       {own, order},

@@ -41,6 +41,9 @@ func runReadiness(t *testing.T, open Opener) {
 		if n, err := b.Store.CountShops(t.Context()); n != 1 || err != nil {
 			t.Errorf("counted %d, %v", n, err)
 		}
+		if all, err := b.Store.Shops(t.Context()); len(all) != 1 || err != nil {
+			t.Errorf("listed %v, %v", all, err)
+		}
 	})
 	for name, text := range map[string]string{
 		"a newer schema":   "UPDATE goose_db_version SET version_id = 999 WHERE version_id = (SELECT max(version_id) FROM goose_db_version)",
