@@ -128,6 +128,9 @@ func TestStatementsStayInTheirShop(t *testing.T) {
 			if b.Postgres == (name == "stmtHeadLockSQLite") && strings.HasPrefix(name, "stmtHeadLock") {
 				continue // the other database's way to lock
 			}
+			if name == "stmtShopList" {
+				continue // lists every shop, for work beside requests; the table of slugs stands outside the wall
+			}
 			args, ok := cases[name]
 			if !ok {
 				t.Errorf("%s has no case here: fill it with another shop's ids", name)
