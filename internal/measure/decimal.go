@@ -3,12 +3,15 @@
 // Measure (UCUM), and the text as entered.
 //
 // It decides how trade spellings are read, and converts and compares
-// exactly, in integers. Binary fractions enter only where a formula has roots
-// or angles: gears, chains, bolts, the life of bearings. It does not decide
-// whether a reading is good: that is grade's.
+// exactly, in integers. Derive makes figures of readings with a budget of their
+// uncertainty (JCGM 100:2008): sums, means, differences and percentages are
+// exact as well, and lengths settle in whole nanometres. Binary fractions enter
+// only where a formula has roots or angles (gears, chains, bolts, the life of
+// bearings) and in uncertainties. It does not decide whether a reading is
+// good: that is grade's.
 //
-// The package also runs on tablets, so it keeps to strconv, strings, errors,
-// math and math/bits of the standard library.
+// The package also runs on tablets, so it does without fmt, encoding/json,
+// math/big and regexp.
 package measure
 
 import (

@@ -402,6 +402,48 @@ func TestCodesOfOil(t *testing.T) {
 	}
 }
 
+// TestHalvesOfANanometreGoToEven holds for means that fall between two steps,
+// on both sides of nought.
+func TestHalvesOfANanometreGoToEven(t *testing.T) {
+	t.Parallel()
+	for _, tt := range []struct{ a, b, want string }{
+		{"0.000002 mm", "0.000003 mm", "0.000002"}, {"0.000003 mm", "0.000004 mm", "0.000004"}, {"0 mm", "0.000001 mm", "0"},
+		{"-0.000002 mm", "-0.000003 mm", "-0.000002"}, {"-0.000003 mm", "-0.000004 mm", "-0.000004"}, {"-0.000001 mm", "0.000002 mm", "0"},
+	} {
+		got, err := measure.Derive(measure.Request{Formula: "mean", Readings: []measure.Reading{reading(t, "", nil, tt.a, tt.b)}})
+		if err != nil || got.Value.Value.String() != tt.want {
+			t.Errorf("mean of %s and %s: %s, %v, want %s mm", tt.a, tt.b, got.Value, err, tt.want)
+		}
+	}
+}
+
+// TestWordsOfBudgets holds that every distribution and display that is listed
+// comes about, and no other.
+func TestWordsOfBudgets(t *testing.T) {
+	t.Parallel()
+	seen := map[measure.Distribution]bool{}
+	for _, display := range measure.Displays() {
+		g := gauge(t, "0.01 mm", "0.01 mm")
+		g.Display = display
+		got, err := measure.Derive(measure.Request{Formula: "mean", Readings: []measure.Reading{reading(t, "", g, "10.00 mm", "10.01 mm")}})
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, line := range got.Budget {
+			seen[line.Distribution] = true
+		}
+	}
+	for _, d := range measure.Distributions() {
+		if !seen[d] {
+			t.Errorf("%s comes about nowhere", d)
+		}
+		delete(seen, d)
+	}
+	if len(seen) > 0 {
+		t.Errorf("not listed: %v", seen)
+	}
+}
+
 // TestNoData holds what is missing to be said, and never taken as nought.
 func TestNoData(t *testing.T) {
 	t.Parallel()
