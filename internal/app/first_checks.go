@@ -29,7 +29,8 @@ func (a *App) FirstChecks(ctx context.Context, who auth.Principal, id shop.JobID
 		if err != nil {
 			return err
 		}
-		if _, err := a.needMap(tx, job); err != nil {
+		row, err := needMapRow(tx, job)
+		if err != nil {
 			return err
 		}
 		kinds, err := symptomsOf(tx, job)
@@ -43,10 +44,6 @@ func (a *App) FirstChecks(ctx context.Context, who auth.Principal, id shop.JobID
 		symptoms := asked.Symptoms
 		if len(symptoms) == 0 {
 			symptoms = kinds
-		}
-		row, err := load[shop.Layout](tx, string(job.LayoutID))
-		if err != nil {
-			return err
 		}
 		answer, err = asking{"call": "for", "map": json.RawMessage(row.Document), "symptoms": list0(symptoms),
 			"circumstances": list0(asked.Circumstances), "counts": counts}.run("checks")

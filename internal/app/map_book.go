@@ -86,12 +86,20 @@ func (a *App) mapsOf(tx Tx, jobs []shop.Job) (map[shop.JobID]*layout.Compiled, e
 
 // needMap is mapOf for what cannot be said without a map.
 func (a *App) needMap(tx Tx, job shop.Job) (*layout.Compiled, error) {
-	m, err := a.mapOf(tx, job)
-	if err == nil && m == nil {
-		return nil, fault.New(fault.Meaning, "app.machine_map_missing",
+	row, err := needMapRow(tx, job)
+	if err != nil {
+		return nil, err
+	}
+	return a.maps.open(row)
+}
+
+// needMapRow reads the machine map a job works by, as it is stored.
+func needMapRow(tx Tx, job shop.Job) (shop.Layout, error) {
+	if job.LayoutID == "" {
+		return shop.Layout{}, fault.New(fault.Meaning, "app.machine_map_missing",
 			"The job has no machine map; choose one on the machine or with use-map first.")
 	}
-	return m, err
+	return load[shop.Layout](tx, string(job.LayoutID))
 }
 
 // sheetOf reads the limit sheet a job works by; nil where it has none.

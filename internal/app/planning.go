@@ -23,9 +23,6 @@ func (a *App) PlanAccess(ctx context.Context, who auth.Principal, id shop.JobID,
 		if err != nil {
 			return err
 		}
-		if _, err := a.needMap(tx, job); err != nil {
-			return err
-		}
 		ask, err := mapAndSheet(tx, job)
 		if err != nil {
 			return err
@@ -52,12 +49,11 @@ func (ask asking) run(engine string) (reckon.Answer, error) {
 // mapAndSheet begins a question about a job with its machine map and, where
 // it has one, its limit sheet.
 func mapAndSheet(tx Tx, job shop.Job) (asking, error) {
-	ask := asking{}
-	m, err := load[shop.Layout](tx, string(job.LayoutID))
+	m, err := needMapRow(tx, job)
 	if err != nil {
 		return nil, err
 	}
-	ask["map"] = json.RawMessage(m.Document)
+	ask := asking{"map": json.RawMessage(m.Document)}
 	if job.LimitSheetID == "" {
 		return ask, nil
 	}

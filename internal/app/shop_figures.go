@@ -41,7 +41,7 @@ func (a *App) Figures(ctx context.Context, who auth.Principal) (answer reckon.An
 		if err := f.reckon(); err != nil {
 			return err
 		}
-		answer = reckon.Answer{Engine: "figures", Revision: "1", Value: f.out, Working: f.working(), Warnings: f.warnings}
+		answer = reckon.Answer{Engine: "figures", Revision: reckon.FiguresRevision, Value: f.out, Working: f.working(), Warnings: f.warnings}
 		return nil
 	})
 	return answer, err
@@ -54,6 +54,8 @@ type counting struct {
 	out      ShopFigures
 	jobs     []shop.Job
 	ids      []shop.JobID
+	offers   []shop.Offer
+	decided  map[shop.OfferID]shop.Consent // the answer to each
 	names    map[shop.StaffID]string
 	warnings []string
 }
@@ -83,7 +85,7 @@ func (f *counting) gather() error {
 	for _, p := range people {
 		f.names[p.ID] = p.Name
 	}
-	return nil
+	return f.gatherOffers()
 }
 
 func (f *counting) reckon() error {
@@ -109,13 +111,9 @@ func (f *counting) times() error {
 	for _, h := range holds {
 		t.Holds = append(t.Holds, figures.Hold{Job: string(h.JobID), Reason: holdKindOf(h.Reason), From: h.HeldAt, To: h.LiftedAt})
 	}
-	offers, decided, err := f.offers()
-	if err != nil {
-		return err
-	}
-	for _, o := range offers {
+	for _, o := range f.offers {
 		wait := figures.Wait{Job: string(o.JobID), On: flow.WhoCustomer, From: o.AskedAt}
-		if c, ok := decided[o.ID]; ok {
+		if c, ok := f.decided[o.ID]; ok {
 			wait.To = laterOf(o.AskedAt, c.SaidAt)
 		} else if o.State != shop.OfferStateOpen {
 			wait.To = laterOf(o.AskedAt, o.UpdatedAt)
@@ -135,27 +133,24 @@ func laterOf(from, to time.Time) *time.Time {
 	return &to
 }
 
-// offers reads the offers of the jobs, and the answer to each.
-func (f *counting) offers() ([]shop.Offer, map[shop.OfferID]shop.Consent, error) {
-	offers, err := every[shop.Offer](f.tx, By{"job_id": f.ids})
-	if err != nil {
-		return nil, nil, err
-	}
+// gatherOffers reads the offers of the jobs, and the answer to each.
+func (f *counting) gatherOffers() error {
 	consents, err := every[shop.Consent](f.tx, By{"job_id": f.ids})
 	if err != nil {
-		return nil, nil, err
+		return err
 	}
-	decided := map[shop.OfferID]shop.Consent{}
+	f.decided = map[shop.OfferID]shop.Consent{}
 	for _, c := range consents {
 		if c.OfferID != "" {
-			decided[c.OfferID] = c
+			f.decided[c.OfferID] = c
 		}
 	}
+	f.offers, err = every[shop.Offer](f.tx, By{"job_id": f.ids})
 	// A clock that was set back must not keep the owner from the figures.
-	offers = slices.DeleteFunc(offers, func(o shop.Offer) bool {
-		return o.AskedAt.After(f.out.Until) || decided[o.ID].SaidAt.After(f.out.Until)
+	f.offers = slices.DeleteFunc(f.offers, func(o shop.Offer) bool {
+		return o.AskedAt.After(f.out.Until) || f.decided[o.ID].SaidAt.After(f.out.Until)
 	})
-	return offers, decided, nil
+	return err
 }
 
 func (f *counting) hours() error {
@@ -184,14 +179,10 @@ func (f *counting) hours() error {
 }
 
 func (f *counting) approvals() error {
-	offers, decided, err := f.offers()
-	if err != nil {
-		return err
-	}
 	var asked []figures.Asked
-	for _, o := range offers {
+	for _, o := range f.offers {
 		one := figures.Asked{AskedAt: o.AskedAt, Decision: figures.Lapsed, DecidedAt: laterOf(o.AskedAt, o.UpdatedAt)}
-		c, answered := decided[o.ID]
+		c, answered := f.decided[o.ID]
 		switch {
 		case answered:
 			one.DecidedAt, one.Decision = laterOf(o.AskedAt, c.SaidAt), figures.Declined
@@ -203,6 +194,7 @@ func (f *counting) approvals() error {
 		}
 		asked = append(asked, one)
 	}
+	var err error
 	f.out.Approvals, err = figures.Approve(asked, f.out.Until, figures.DefaultLevel)
 	return err
 }

@@ -80,6 +80,7 @@ type weighing struct {
 	prices    map[string]PartPrice
 	closing   []shop.Line // agreed to already: closing what is open now
 	situation estimate.Situation
+	proposed  map[string]estimate.ProposedLine // what the engine proposes, by its id
 	today     shop.Date
 }
 

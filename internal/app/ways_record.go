@@ -12,6 +12,10 @@ import (
 
 // record stores lines and ways forward as proposed.
 func (w *weighing) record(s estimate.Suggestion, made *WaysMade) error {
+	w.proposed = map[string]estimate.ProposedLine{}
+	for _, p := range s.Lines {
+		w.proposed[p.ID] = p
+	}
 	lines := map[string]shop.LineID{}
 	for _, scope := range s.Scopes {
 		ids := w.closingIDs()
@@ -19,7 +23,7 @@ func (w *weighing) record(s estimate.Suggestion, made *WaysMade) error {
 			continue
 		}
 		for _, id := range scope.Lines {
-			row, err := w.line(s, id, lines, made)
+			row, err := w.line(id, lines, made)
 			if err != nil {
 				return err
 			}
@@ -27,7 +31,7 @@ func (w *weighing) record(s estimate.Suggestion, made *WaysMade) error {
 				ids = append(ids, string(row))
 			}
 		}
-		if err := w.scope(s, scope, ids, made); err != nil {
+		if err := w.scope(scope, ids, made); err != nil {
 			return err
 		}
 	}
@@ -67,11 +71,11 @@ func (w *weighing) closingWords() string {
 
 // line stores a proposed line, once however many ways forward hold it; "" for
 // one that comes to nothing.
-func (w *weighing) line(s estimate.Suggestion, id string, lines map[string]shop.LineID, made *WaysMade) (shop.LineID, error) {
+func (w *weighing) line(id string, lines map[string]shop.LineID, made *WaysMade) (shop.LineID, error) {
 	if row, ok := lines[id]; ok {
 		return row, nil
 	}
-	p := s.Lines[slices.IndexFunc(s.Lines, func(l estimate.ProposedLine) bool { return l.ID == id })]
+	p := w.proposed[id]
 	if p.Kind == estimate.Labour && p.Minutes == 0 {
 		return "", nil // looking at what is open: the opening pays for it
 	}
@@ -124,8 +128,8 @@ func (w *weighing) priceOf(p estimate.ProposedLine) PartPrice {
 }
 
 // scope stores a way forward in the customer's words.
-func (w *weighing) scope(s estimate.Suggestion, scope estimate.Scope, lines []string, made *WaysMade) error {
-	ready, err := w.ready(s, scope)
+func (w *weighing) scope(scope estimate.Scope, lines []string, made *WaysMade) error {
+	ready, err := w.ready(scope)
 	if err != nil {
 		return err
 	}
@@ -201,7 +205,7 @@ func (w *weighing) staysUnknown(scope estimate.Scope) string {
 
 // ready is the earliest day a way forward can be done, from when its parts are
 // here and the bench hours it takes.
-func (w *weighing) ready(s estimate.Suggestion, scope estimate.Scope) (shop.Date, error) {
+func (w *weighing) ready(scope estimate.Scope) (shop.Date, error) {
 	hours := w.asked.HoursADay
 	if hours == 0 {
 		hours = 6
@@ -213,12 +217,12 @@ func (w *weighing) ready(s estimate.Suggestion, scope estimate.Scope) (shop.Date
 		plan.Tasks = append(plan.Tasks, estimate.Task{ID: string(l.ID), Label: l.Description, Minutes: l.Minutes})
 	}
 	for _, id := range scope.Lines {
-		p := s.Lines[slices.IndexFunc(s.Lines, func(l estimate.ProposedLine) bool { return l.ID == id })]
+		p := w.proposed[id]
 		task := estimate.Task{ID: p.ID, Label: p.Label, Minutes: p.Minutes}
 		if p.Kind != estimate.Labour {
 			task.Arrives = estimate.Day(w.priceOf(p).ArrivesOn)
 		} else if p.For != "" {
-			task.Arrives = w.lastArrival(s, scope, p.For)
+			task.Arrives = w.lastArrival(scope, p.For)
 		}
 		plan.Tasks = append(plan.Tasks, task)
 	}
@@ -228,10 +232,11 @@ func (w *weighing) ready(s estimate.Suggestion, scope estimate.Scope) (shop.Date
 
 // lastArrival is when the last part for the same thing comes: its labour waits
 // for it.
-func (w *weighing) lastArrival(s estimate.Suggestion, scope estimate.Scope, of string) estimate.Day {
+func (w *weighing) lastArrival(scope estimate.Scope, of string) estimate.Day {
 	last := estimate.Day("")
-	for _, p := range s.Lines {
-		if p.For == of && p.Kind != estimate.Labour && slices.Contains(scope.Lines, p.ID) {
+	for _, id := range scope.Lines {
+		p := w.proposed[id]
+		if p.For == of && p.Kind != estimate.Labour {
 			last = max(last, estimate.Day(w.priceOf(p).ArrivesOn))
 		}
 	}

@@ -63,8 +63,11 @@ type debrisCriteria struct {
 	Source    string    `json:"source,omitempty"`
 }
 
+// debrisRevision is raised when an answer can change.
+const debrisRevision = "1"
+
 func debrisEngine() Engine {
-	return engine("debris", "1", "What debris on a plug, in a filter or in oil means, what to do next, and what can have shed it.", func(in debrisIn) (Answer, error) {
+	return engine("debris", debrisRevision, "What debris on a plug, in a filter or in oil means, what to do next, and what can have shed it.", func(in debrisIn) (Answer, error) {
 		core, err := in.core()
 		if err != nil {
 			return Answer{}, err
@@ -90,7 +93,7 @@ func DebrisAnswer(r debris.Result) Answer {
 	working = append(working, fmt.Sprintf("This sample alone: %s.", spoken(r.SampleVerdict)))
 	working = append(working, r.Reasons...)
 	working = append(working, fmt.Sprintf("Altogether: %s.", spoken(r.Verdict)))
-	return Answer{Engine: "debris", Revision: "1", Verdict: string(r.Verdict), Value: r, Working: working, Warnings: r.Warnings}
+	return Answer{Engine: "debris", Revision: debrisRevision, Verdict: string(r.Verdict), Value: r, Working: working, Warnings: r.Warnings}
 }
 
 func spoken(v debris.Verdict) string { return strings.ReplaceAll(string(v), "_", " ") }

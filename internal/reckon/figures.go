@@ -96,8 +96,12 @@ type rankOut struct {
 	Modes []figures.Ranked `json:"modes"`
 }
 
+// FiguresRevision is raised when an answer can change; who counts with the
+// functions of package figures itself names it too.
+const FiguresRevision = "1"
+
 func figuresEngine() Engine {
-	return engine("figures", "1", "Counts over jobs: time by stage and whose move, hours, answers, comebacks, survival, wear over distance, risk numbers.", figuresAnswer)
+	return engine("figures", FiguresRevision, "Counts over jobs: time by stage and whose move, hours, answers, comebacks, survival, wear over distance, risk numbers.", figuresAnswer)
 }
 
 func figuresAnswer(in figuresIn) (Answer, error) {

@@ -15,8 +15,11 @@ type spreadIn struct {
 	spread.Input
 }
 
+// spreadRevision is raised when an answer can change.
+const spreadRevision = "1"
+
 func spreadEngine() Engine {
-	return engine("spread", "1", "Where debris has got to, by which path, and which look tells most for its minutes.", func(in spreadIn) (Answer, error) {
+	return engine("spread", spreadRevision, "Where debris has got to, by which path, and which look tells most for its minutes.", func(in spreadIn) (Answer, error) {
 		m, err := in.compile()
 		if err != nil {
 			return Answer{}, err
@@ -58,7 +61,7 @@ func SpreadAnswer(m *layout.Compiled, r spread.Result) Answer {
 	if doc := m.Map(); doc.Example {
 		warnings = append(warnings, doc.Notice)
 	}
-	return Answer{Engine: "spread", Revision: "1", Verdict: verdict, Value: r, Working: spreadWorking(m, r), Warnings: append(warnings, spreadCaution)}
+	return Answer{Engine: "spread", Revision: spreadRevision, Verdict: verdict, Value: r, Working: spreadWorking(m, r), Warnings: append(warnings, spreadCaution)}
 }
 
 // spreadWorking writes how each part stands that is not out of reach, then what
