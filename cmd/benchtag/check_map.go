@@ -2,7 +2,6 @@ package main
 
 import (
 	"encoding/json"
-	"errors"
 	"fmt"
 	"io"
 	"os"
@@ -133,7 +132,7 @@ func readBounded(file string, most int64) ([]byte, error) {
 		return nil, err
 	}
 	if int64(len(text)) > most {
-		return nil, errors.New(file + " is larger than 1 MiB; a document may not be")
+		return nil, fmt.Errorf("%s is larger than %d MiB; no such document may be", file, most>>20)
 	}
 	return text, nil
 }

@@ -35,6 +35,7 @@ type commands struct {
 	Migrate  migrateCommand  `cmd:"" help:"Bring the database up to date; on PostgreSQL also let a role serve from it. Safe to run again. Serve does it by itself on a data folder."`
 	Export   exportCommand   `cmd:"" help:"Write the repair history of a shop, or of one machine, to standard output."`
 	Reckon   reckonCommand   `cmd:"" help:"Let an engine answer: JSON in, value, verdict and working out."`
+	Verify   verifyCommand   `cmd:"" help:"Check a customer's receipt, offline; exits with 0 if it holds, 1 if it does not, 2 if that cannot be said."`
 	CheckMap checkMapCommand `cmd:"" help:"Check machine maps and limit sheets, and print every fault with its place; exits with 1 if there is any."`
 	Schema   schemaCommand   `cmd:"" help:"Print the JSON Schema of machine maps or of limit sheets."`
 	Health   healthCommand   `cmd:"" help:"Ask a running server whether it is alive; exits with 1 if it is not. For containers."`
@@ -81,8 +82,21 @@ func fail(to outputs, err error) int {
 		return 0
 	}
 	_, _ = fmt.Fprintln(to.err, "benchtag:", err)
+	var e ended
+	if errors.As(err, &e) {
+		return e.code
+	}
 	return 1
 }
+
+// ended is an error that ends the program with an exit code of its own.
+type ended struct {
+	code int
+	error
+}
+
+// Unwrap gives the error itself.
+func (e ended) Unwrap() error { return e.error }
 
 type versionCommand struct{}
 

@@ -1,65 +1,68 @@
 package journal
 
 import (
+	"bytes"
 	"crypto/sha256"
 	"encoding/json"
 )
 
-// Evidence is the open part of a body that records an answer: nothing in it
-// is personal, and it commits to what is. A body is a JSON object
-//
-//	{"v":2,"open":{"consent_id":…,"decision":…,"document_sha256":…,"record_hmac":…},"sealed":…}
-//
-// and what it seals is not needed to check an answer.
+// Evidence is what the open part of a body says of an answer: nothing in it
+// is personal, and it commits to what is. What the body seals is not needed
+// to check an answer.
 type Evidence struct {
-	ConsentID string // of the answer
-	Decision  string // "agreed", "declined" or what else the shop records
-	Document  Hash   // SHA-256 of what was shown; zero where nothing was
-	Record    Hash   // Commit of the record's salt and bytes
+	ConsentFacts
+	Document Hash // SHA-256 of what was shown; zero where nothing was
+	Record   Hash // Commit of the record's salt and bytes
 }
 
-// evidenceVersion is the "v" of bodies with an open part.
-const evidenceVersion = "2"
-
-// ParseEvidence reads the open part of a body. An error means that the body
-// has none, or that it records no answer.
+// ParseEvidence reads the open part of a body. It is strict, so that every
+// reader sees the same in it: the body must be written as Envelope writes it
+// and its open part as ConsentFacts is written. An error means that it is
+// not, or that it records no answer.
 func ParseEvidence(body []byte) (Evidence, error) {
-	// Through maps, since matching fields to a struct would also take keys
-	// written in other letters, which other readers do not.
-	var envelope, open map[string]json.RawMessage
-	err := json.Unmarshal(body, &envelope)
-	if err != nil || string(envelope["v"]) != evidenceVersion {
-		return Evidence{}, malformed("the body of the entry has no open part")
-	}
-	err = json.Unmarshal(envelope["open"], &open)
+	envelope, err := DecodeEnvelope(body, false)
 	if err != nil {
-		return Evidence{}, malformed("the body of the entry has no open part")
+		return Evidence{}, err
 	}
-	var e Evidence
-	var document, record string
-	for name, to := range map[string]*string{"consent_id": &e.ConsentID, "decision": &e.Decision, "document_sha256": &document, "record_hmac": &record} {
-		err = json.Unmarshal(open[name], to)
-		if err != nil {
-			return Evidence{}, malformed("the entry records no answer: " + name + " is missing in its open part")
-		}
+	facts, is := envelope.Consent()
+	if !is || !isID(facts.ConsentID) || !isWord(facts.Decision) {
+		return Evidence{}, malformed("the body of the entry records no answer")
 	}
-	if !isID(e.ConsentID) || !isWord(e.Decision) {
-		return Evidence{}, malformed("the open part of the entry names no answer")
+	open, err := json.Marshal(facts)
+	if err != nil || !bytes.Equal(open, envelope.Open) {
+		return Evidence{}, malformed("the open part of the body is not in its one spelling")
 	}
-	if document != "" {
-		e.Document, err = ParseHash(document)
+	again, err := envelope.Encode()
+	if err != nil || !bytes.Equal(again, body) {
+		return Evidence{}, malformed("the body is not in its one spelling")
+	}
+	return facts.evidence()
+}
+
+func (f ConsentFacts) evidence() (e Evidence, err error) {
+	e.ConsentFacts = f
+	if f.DocumentSHA256 != "" {
+		e.Document, err = ParseHash(f.DocumentSHA256)
 		if err != nil {
 			return Evidence{}, err
 		}
 	}
-	e.Record, err = ParseHash(record)
+	e.Record, err = ParseHash(f.RecordHMAC)
 	return e, err
 }
 
 // shows reports whether this is the document that the evidence names.
 func (e Evidence) shows(document []byte) bool {
-	if e.Document == (Hash{}) {
+	if e.DocumentSHA256 == "" {
 		return len(document) == 0
 	}
 	return Hash(sha256.Sum256(document)) == e.Document
+}
+
+// answer names the decision, and whether it was taken back.
+func (e Evidence) answer() string {
+	if e.Revoked {
+		return e.Decision + ", and taken back with this entry"
+	}
+	return e.Decision
 }

@@ -88,7 +88,7 @@ func (r Receipt) problem(f facts) ReceiptProblem {
 		return ReceiptForeign
 	case !matches(f.header.Body, r.Body):
 		return ReceiptBody
-	case f.header.Subject.ID != f.evidence.ConsentID:
+	case f.header.Subject.ID != f.evidence.ConsentID || f.header.Subject.Version != f.evidence.Version:
 		return ReceiptSubject
 	case !matches(f.evidence.Record, r.Record):
 		return ReceiptRecord

@@ -81,7 +81,7 @@ func head(f facts) string {
 	var b strings.Builder
 	b.WriteString(headOpening)
 	for _, line := range [...][2]string{
-		{"Answer", f.evidence.Decision},
+		{"Answer", f.evidence.answer()},
 		{"Written down", f.header.Time.Format("2006-01-02 15:04:05.000000") + " UTC"},
 		{"Its number", f.evidence.ConsentID},
 		{"Journal", f.tree.Origin},
@@ -98,7 +98,7 @@ func head(f facts) string {
 const labelWidth = 16
 
 func shownWords(e Evidence) string {
-	if e.Document == (Hash{}) {
+	if e.DocumentSHA256 == "" {
 		return "no document; the answer was given without one"
 	}
 	return folded(grouped(e.Document))

@@ -29,7 +29,7 @@ const (
 type answered struct {
 	shop, subject    string
 	record, document []byte
-	open             map[string]string // laid over the open part
+	open             func(*journal.ConsentFacts) // spoils the open part
 	index, size      int
 	key, claimed     journal.SigningKey // signs; stands in the receipt
 }
@@ -54,15 +54,18 @@ func sound(t testing.TB) answered {
 func (a answered) receipt(t testing.TB) journal.Receipt {
 	t.Helper()
 	bodySalt, recordSalt := salt(1), salt(2)
-	open := map[string]string{"consent_id": testConsent, "decision": "agreed", "document_sha256": "",
-		"record_hmac": journal.Commit(recordSalt, a.record).String()}
+	facts := journal.ConsentFacts{ConsentID: testConsent, Version: 1, Decision: "agreed", RecordHMAC: journal.Commit(recordSalt, a.record).String()}
 	if len(a.document) > 0 {
-		open["document_sha256"] = journal.Hash(sha256.Sum256(a.document)).String()
+		facts.DocumentSHA256 = journal.Hash(sha256.Sum256(a.document)).String()
 	}
-	for name, value := range a.open {
-		open[name] = value
+	if a.open != nil {
+		a.open(&facts)
 	}
-	body, err := json.Marshal(map[string]any{"v": 2, "open": open, "sealed": "c2VhbGVk"})
+	open, err := json.Marshal(facts)
+	if err != nil {
+		t.Fatal(err)
+	}
+	body, err := journal.Envelope{Open: open, Sealed: []byte("sealed")}.Encode()
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -192,7 +195,9 @@ func TestReceiptNamesWhatIsWrong(t *testing.T) {
 		{want: journal.ReceiptRecord, after: func(r *journal.Receipt) { r.Record.Salt[31]++ }},
 		{want: journal.ReceiptDocument, after: func(r *journal.Receipt) { r.Document = append(r.Document, ' ') }},
 		{want: journal.ReceiptDocument, after: func(r *journal.Receipt) { r.Document = nil }},
-		{want: journal.ReceiptDocument, before: func(a *answered) { a.open = map[string]string{"document_sha256": ""} }},
+		{want: journal.ReceiptDocument, before: func(a *answered) { a.open = func(f *journal.ConsentFacts) { f.DocumentSHA256 = "" } }},
+		{want: journal.ReceiptUnread, before: func(a *answered) { a.open = func(f *journal.ConsentFacts) { f.Decision = "Yes!" } }},
+		{want: journal.ReceiptSubject, before: func(a *answered) { a.open = func(f *journal.ConsentFacts) { f.Version = 2 } }},
 	}
 	seen := map[journal.ReceiptProblem]bool{journal.ReceiptOtherKey: true} // above
 	for i, tt := range tests {
