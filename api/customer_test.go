@@ -61,7 +61,7 @@ func TestCustomersOverHTTP(t *testing.T) {
 	d.ask("PUT", path, map[string]any{"name": "Invented Other"}, as(desk), match(`"1"`)).want(200)
 	d.ask("PUT", path, map[string]any{"name": "x"}, as(desk), match(`"1"`)).code(412, "store.version_stale")
 	d.ask("PUT", path, map[string]any{"name": "x"}, as(desk)).want(428)
-	d.ask("POST", "/v1/customers", map[string]any{"name": "a\nb"}, as(desk), keyed("l")).code(422, "app.line_broken")
+	d.ask("POST", "/v1/customers", map[string]any{"name": "a\nb"}, as(desk), keyed("l")).code(400, "app.line_broken")
 	d.ask("GET", "/v1/customers/01990000-0000-7000-8000-000000000099", nil, as(desk)).code(404, "shop.not_found")
 
 	d.ask("POST", "/v1/machines", map[string]any{"customer_id": c.ID, "make": "Example", "model": "One", "vin": "1M8GDM9A0KP042788", "market": "north_america"}, as(desk), keyed("m")).code(422, "app.vin_mismatch")

@@ -15,6 +15,7 @@ type ShopIn struct {
 	OwnRule      *OwnRule `json:"own_rule"`
 	OnePerson    bool     `json:"one_person"`
 	Phone        string   `json:"phone"`
+	Email        string   `json:"email"`
 	Address      string   `json:"address"`
 	Registration string   `json:"registration"`
 	Caution      string   `json:"caution"`
@@ -30,6 +31,7 @@ func (in ShopIn) onto(c *conv, n *shop.Shop) {
 	n.OwnRule = c.ownRule("/own_rule", in.OwnRule)
 	n.OnePerson = in.OnePerson
 	n.Phone = in.Phone
+	n.Email = in.Email
 	n.Address = in.Address
 	n.Registration = in.Registration
 	n.Caution = in.Caution
@@ -50,6 +52,7 @@ type ShopView struct {
 	OnePerson    bool     `json:"one_person"`
 	Demo         bool     `json:"demo"`
 	Phone        string   `json:"phone"`
+	Email        string   `json:"email"`
 	Address      string   `json:"address"`
 	Registration string   `json:"registration"`
 	Caution      string   `json:"caution"`
@@ -71,6 +74,7 @@ func shopView(cur money.Currency, n shop.Shop) ShopView {
 		OnePerson:    n.OnePerson,
 		Demo:         n.Demo,
 		Phone:        n.Phone,
+		Email:        n.Email,
 		Address:      n.Address,
 		Registration: n.Registration,
 		Caution:      n.Caution,

@@ -103,7 +103,13 @@ func listOfferLinks(c *call) error {
 
 // OfferLinkIn is what a client sends to make a link.
 type OfferLinkIn struct {
-	DecideHours *int64 `json:"decide_hours"`
+	DecideHours *int64      `json:"decide_hours"`
+	Send        *LinkSendIn `json:"send"`
+}
+
+// LinkSendIn says how a link goes to the customer.
+type LinkSendIn struct {
+	By string `json:"by"`
 }
 
 // OfferLinkMade is a link with its address, which is shown once.
@@ -121,7 +127,11 @@ func makeOfferLink(c *call) error {
 	if in.DecideHours != nil {
 		hours = *in.DecideHours
 	}
-	link, address, err := c.app().MakeOfferLink(c.ctx, c.who, shop.OfferID(c.Param("id")), hours)
+	var send shop.MessageWay
+	if in.Send != nil {
+		send = shop.MessageWay(in.Send.By)
+	}
+	link, address, err := c.app().MakeOfferLink(c.ctx, c.who, shop.OfferID(c.Param("id")), hours, send)
 	if err != nil {
 		return err
 	}

@@ -17,6 +17,7 @@ import (
 
 	"benchtag/api"
 	"benchtag/internal/app"
+	"benchtag/internal/auth/vault"
 	"benchtag/internal/phone"
 	"benchtag/internal/store"
 	"benchtag/internal/web"
@@ -164,12 +165,17 @@ func build(s *store.Store, l listening, keys string, now func() time.Time, logTo
 	if err != nil {
 		return nil, fmt.Errorf("read the keys: %w", err)
 	}
+	sealing, err := vault.Load(keys)
+	if err != nil {
+		return nil, fmt.Errorf("read the keys: %w", err)
+	}
 	hash, err := newHasher()
 	if err != nil {
 		return nil, err
 	}
 	b := &built{tokens: toks, settings: l, log: l.log(logTo), leaving: &atomic.Bool{}}
-	b.app = app.New(app.Options{Store: s, Source: source{}, Hasher: hash, Tokens: toks, Phones: phone.Book{}, PublicURL: l.PublicURL})
+	b.app = app.New(app.Options{Store: s, Source: source{}, Hasher: hash, Tokens: toks, Phones: phone.Book{}, PublicURL: l.PublicURL,
+		Vault: sealing})
 	pages, err := web.New(web.Options{Offers: b.app, Contract: openapi.Document(), Log: b.log, Now: now})
 	if err != nil {
 		return nil, err

@@ -66,6 +66,11 @@ type Options struct {
 	Hasher Hasher
 	Tokens Tokens
 	Phones Phones
+	// Vault, Mailer and Hooks may be missing: then nothing that holds a
+	// secret, no mail and no call goes out.
+	Vault  Vault
+	Mailer Mailer
+	Hooks  Hooks
 	// PublicURL is where customers reach the server; links start with it.
 	PublicURL string
 }
@@ -75,11 +80,12 @@ type App struct {
 	Options
 	setup setupOffer
 	maps  mapBook
+	wake  wake
 }
 
 // New checks that every port is there.
 func New(opt Options) *App {
-	return &App{Options: opt}
+	return &App{Options: opt, wake: newWake()}
 }
 
 // Forbidden is the answer to a person whose roles do not allow this.

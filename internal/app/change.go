@@ -22,6 +22,7 @@ type Change struct {
 	app      *App
 	head     journal.Head
 	customer shop.CustomerID // whose key seals personal values
+	about    shop.OfJob      // the visit and the job, where there are such
 	actor    journal.Actor
 	remark   string // see Remark
 	rows     []rowChange
@@ -119,6 +120,9 @@ func (c *Change) append(event journal.Event) error {
 	var salt journal.Salt
 	c.app.Source.Bytes(salt[:])
 	first := c.rows[0]
+	if err := c.sendEvent(string(event), first); err != nil {
+		return err
+	}
 	draft := journal.Draft{Time: c.Now(), Actor: c.actor, Event: event,
 		Subject: journal.Subject{Noun: first.Noun, ID: first.ID, Version: first.Version}}
 	entry, next, err := journal.Append(c.head, draft, salt, body)
@@ -223,7 +227,7 @@ func (a *App) onOrder(ctx context.Context, who auth.Principal, id shop.WorkOrder
 			if err := c.Load(&order, string(id)); err != nil {
 				return err
 			}
-			c.customer = order.CustomerID
+			c.customer, c.about.WorkOrderID = order.CustomerID, order.ID
 			return fn(c, &order)
 		})
 	})
@@ -248,6 +252,7 @@ func (a *App) onJob(ctx context.Context, who auth.Principal, id shop.JobID, even
 			if err := c.Load(&job, string(id)); err != nil {
 				return err
 			}
+			c.about.JobID = job.ID
 			return fn(&JobChange{Change: c, Job: &job, Order: order})
 		})
 	})

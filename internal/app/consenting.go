@@ -65,6 +65,9 @@ func (c *JobChange) settleOffer(o *shop.Offer, doc OfferDocument, way *OfferWay,
 	if err := c.insertFirst(given); err != nil {
 		return err
 	}
+	if err := c.copyConsent(*given); err != nil {
+		return err
+	}
 	o.State = shop.OfferStateDecided
 	if err := c.Advance(o); err != nil {
 		return err
@@ -282,7 +285,10 @@ func (c *JobChange) recordWithoutOffer(s shop.Shop, given *shop.Consent) error {
 	if given.Wording = "The customer says no."; given.Decision == shop.DecisionAgreed {
 		given.Wording = "The customer says yes to at most " + given.LimitAmount.Text(currencyOf(s)) + " " + s.Currency + ", tax included."
 	}
-	return c.insertFirst(given)
+	if err := c.insertFirst(given); err != nil {
+		return err
+	}
+	return c.copyConsent(*given)
 }
 
 // unsaidAtDropOff says what a limit lacks for the shop's rule to let it count,
@@ -309,6 +315,9 @@ const clockSlack = time.Minute
 func (c *JobChange) complete(s shop.Shop, given shop.Consent, held []consent.RecordField, wrong []fault.Field) error {
 	if given.Method == shop.ConsentMethodLink {
 		wrong = append(wrong, fault.Field{Pointer: "/method", Message: "An answer by link is recorded by the page itself; say spoken, in_person or message."})
+	}
+	if !plausibleCopyTo(given.CopyTo) {
+		wrong = append(wrong, fault.Field{Pointer: "/copy_to", Message: "This is not an e-mail address; leave it out to send the copy to the customer's own."})
 	}
 	if given.SaidAt.After(c.Now().Add(clockSlack)) {
 		wrong = append(wrong, fault.Field{Pointer: "/said_at", Message: "This is still to come; give the time at which it was said."})
@@ -396,6 +405,9 @@ func (c *JobChange) revoke(given *shop.Consent, reason string) error {
 	given.RevokedAt = &now
 	given.Note = cut(strings.TrimSpace(given.Note+"\nTaken back: "+reason), 10000)
 	if err := c.advanceFirst(given); err != nil {
+		return err
+	}
+	if err := c.copyConsent(*given); err != nil {
 		return err
 	}
 	lines, err := every[shop.Line](c.Tx, By{"job_id": c.Job.ID, "consent_id": given.ID, "state": shop.LineStateAgreed})

@@ -180,7 +180,7 @@ func (b *moneyBench) offer(scopes ...shop.Scope) shop.Offer {
 // token makes a link for an offer and gives its token.
 func (b *moneyBench) token(o shop.Offer) string {
 	b.t.Helper()
-	_, address, err := b.app.MakeOfferLink(b.ctx, b.who, o.ID, 72)
+	_, address, err := b.app.MakeOfferLink(b.ctx, b.who, o.ID, 72, "")
 	if err != nil {
 		b.t.Fatal(err)
 	}

@@ -18,8 +18,9 @@ const (
 
 // MakeOfferLink makes a link for the customer. Its address starts with the
 // configured public address, never with what a request calls the host; it is
-// given once, only its hash is kept.
-func (a *App) MakeOfferLink(ctx context.Context, who auth.Principal, id shop.OfferID, decideHours int64) (link shop.OfferLink, address string, err error) {
+// given once, only its hash is kept. With a way to send, it also goes to the
+// customer, in the same transaction.
+func (a *App) MakeOfferLink(ctx context.Context, who auth.Principal, id shop.OfferID, decideHours int64, send shop.MessageWay) (link shop.OfferLink, address string, err error) {
 	if decideHours < 1 || decideHours > linkDecides {
 		return link, "", fault.Invalid("app.decide_hours_wrong", "/decide_hours", "Give from 1 to 72 hours to decide.")
 	}
@@ -35,7 +36,10 @@ func (a *App) MakeOfferLink(ctx context.Context, who auth.Principal, id shop.Off
 		link = shop.OfferLink{ID: shop.OfferLinkID(a.Source.ID()), OfJob: o.OfJob, OfferID: o.ID, TokenHash: hash,
 			ViewUntil: now.Add(linkShows), DecideUntil: now.Add(time.Duration(decideHours) * time.Hour)}
 		address = strings.TrimRight(a.PublicURL, "/") + "/c/" + token
-		return c.insertFirst(&link)
+		if err := c.insertFirst(&link); err != nil || send == "" {
+			return err
+		}
+		return c.sendLink(link, address, send)
 	})
 	return link, address, err
 }

@@ -251,7 +251,7 @@ func TestLinksEnd(t *testing.T) {
 	wantMoneyFault(t, err, fault.NotFound, "app.link_unknown")
 	_, err = b.app.LinkOffer(b.ctx, "nonsense")
 	wantMoneyFault(t, err, fault.NotFound, "app.link_unknown")
-	_, _, err = b.app.MakeOfferLink(b.ctx, b.who, o.ID, 73)
+	_, _, err = b.app.MakeOfferLink(b.ctx, b.who, o.ID, 73, "")
 	wantMoneyFault(t, err, fault.Meaning, "app.decide_hours_wrong")
 
 	links, err := b.app.OfferLinks(b.ctx, b.who, o.ID, app.Page{})

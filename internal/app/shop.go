@@ -23,6 +23,12 @@ func (a *App) ReplaceShop(ctx context.Context, who auth.Principal, match int64, 
 
 func checkShop(_ *Change, was, is *shop.Shop) error {
 	is.ID, is.Currency, is.Slug, is.Demo = was.ID, was.Currency, was.Slug, was.Demo
+	if err := oneLine(map[string]*string{"/name": &is.Name, "/phone": &is.Phone, "/email": &is.Email}); err != nil {
+		return err
+	}
+	if !plausibleEmail(is.Email) {
+		return fault.Invalid("app.email_wrong", "/email", "This is not an e-mail address; it looks like name@example.org.")
+	}
 	if strings.TrimSpace(is.Name) == "" {
 		return fault.Invalid("app.name_missing", "/name", "Give the shop's name.")
 	}

@@ -83,6 +83,17 @@ type Tx interface {
 	// CustomerKey gives the customer's sealing key, made by the caller's bytes if new.
 	CustomerKey(id shop.CustomerID, fresh [32]byte) ([32]byte, error)
 
+	// AfterCommit runs fn once the transaction is durable, and never if it
+	// is undone. fn must not fail and not wait.
+	AfterCommit(fn func())
+	// MessagesDue counts the messages that a sender could take in hand now,
+	// and those that one was sending and has left.
+	MessagesDue() (int64, error)
+	// ClaimMessages takes in hand, until a moment, messages that are due and
+	// in nobody's hand: of two senders at once, each gets others. It counts a
+	// try of each.
+	ClaimMessages(until time.Time, limit int) ([]shop.Message, error)
+
 	// Recall gives the stored answer to an idempotency key, or nil.
 	Recall(key IdempotencyKey) (*StoredAnswer, error)
 	// Remember stores the answer to an idempotency key.

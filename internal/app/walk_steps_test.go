@@ -173,7 +173,7 @@ func (w *walk) makeLink() {
 		return
 	}
 	w.act("link", func() error {
-		_, address, err := w.MakeOfferLink(w.rt.Context(), w.advisor, o.ID, 72)
+		_, address, err := w.MakeOfferLink(w.rt.Context(), w.advisor, o.ID, 72, "")
 		if err == nil {
 			w.token[o.ID] = address[len("https://bench.example/c/"):]
 		}

@@ -128,3 +128,9 @@ type HoldID string
 
 // HandOverNoteID identifies a hand over note (UUIDv7 text).
 type HandOverNoteID string
+
+// MessageID identifies a message that goes out (UUIDv7 text).
+type MessageID string
+
+// WebhookID identifies a webhook (UUIDv7 text).
+type WebhookID string

@@ -37,6 +37,8 @@ type Shop struct {
 	Registration string `json:"registration"`
 	// Caution: The shop's own caution, shown under every paper.
 	Caution string `json:"caution"`
+	// Email: The shop's public e-mail address; answers to what it sends go there.
+	Email string `json:"email"`
 }
 
 // TableName names the table of Shop.

@@ -46,6 +46,17 @@ WHERE shop_id = ? AND actor_id = ? AND route = ? AND key_hash = ?`
 (shop_id, actor_id, route, key_hash, fingerprint, status, etag, answer, created_at)
 VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?)`
 
+	// What a sender may take in hand: due and in nobody's hand, or left in the
+	// middle by one whose lease has run out. Only the first kind is claimed.
+	stmtMessagesDue statement = `SELECT count(*) FROM outbox WHERE shop_id = ? AND state IN ('waiting', 'being_sent')
+AND due_at <= ? AND (leased_until IS NULL OR leased_until <= ?)`
+	stmtMessagesClaimSQLite statement = `UPDATE outbox SET leased_until = ?, tries = tries + 1, version = version + 1, updated_at = ?
+WHERE shop_id = ? AND id IN (SELECT id FROM outbox WHERE shop_id = ? AND state = 'waiting'
+AND due_at <= ? AND (leased_until IS NULL OR leased_until <= ?) ORDER BY due_at, id LIMIT ?) RETURNING id`
+	stmtMessagesClaim statement = `UPDATE outbox SET leased_until = ?, tries = tries + 1, version = version + 1, updated_at = ?
+WHERE shop_id = ? AND id IN (SELECT id FROM outbox WHERE shop_id = ? AND state = 'waiting'
+AND due_at <= ? AND (leased_until IS NULL OR leased_until <= ?) ORDER BY due_at, id LIMIT ? FOR UPDATE SKIP LOCKED) RETURNING id`
+
 	stmtFloor statement = `SELECT j.id FROM jobs j WHERE j.shop_id = ? AND j.stage NOT IN ('closed', 'withdrawn') AND j.id > ?
 ORDER BY j.id LIMIT ?`
 
@@ -83,7 +94,7 @@ func registry() []statement {
 		stmtCount, stmtSlugClaim, stmtSlugFind, stmtShopCount, stmtShopList,
 		stmtHeadMake, stmtHeadLockSQLite, stmtHeadLock, stmtHeadMove,
 		stmtEntryAdd, stmtBodyAdd, stmtEntries, stmtKeyMake,
-		stmtKeyFind, stmtRecall, stmtRemember, stmtFloor,
+		stmtKeyFind, stmtRecall, stmtRemember, stmtMessagesDue, stmtMessagesClaimSQLite, stmtMessagesClaim, stmtFloor,
 		stmtSearch, stmtHistory, stmtMachineHistory,
 	}
 }

@@ -90,6 +90,7 @@ func canaries(mine shop.ShopID, their map[string]string) map[string][]any {
 	own, at := string(mine), time.Date(2026, 3, 2, 0, 0, 0, 0, time.UTC)
 	order, staff, customer := their["work_orders"], their["staff"], their["customers"]
 	hash := make([]byte, 32)
+	later := at.AddDate(10, 0, 0)
 	return map[string][]any{
 		"stmtCount":          {own, "work_order"},
 		"stmtSlugClaim":      {"shop-2", own},
@@ -111,6 +112,10 @@ func canaries(mine shop.ShopID, their map[string]string) map[string][]any {
 		"stmtSearch":         {own, -1, -1, 8, "%", "%", "%", "", "%", "%", "%", "", "%", "%", "%", "%", "%", 100},
 		"stmtHistory":        {own, "00000000-0000-0000-0000-000000000000", 100},
 		"stmtMachineHistory": {own, their["machines"], "00000000-0000-0000-0000-000000000000", 100},
+
+		"stmtMessagesDue":         {own, later, later},
+		"stmtMessagesClaimSQLite": {later, at, own, own, later, later, 100},
+		"stmtMessagesClaim":       {later, at, own, own, later, later, 100},
 	}
 }
 

@@ -24,6 +24,7 @@ type tx struct {
 	shop  shop.ShopID
 	now   time.Time
 	store *Store
+	after []func() // once it is durable
 }
 
 var _ app.Store = (*Store)(nil)
@@ -31,6 +32,9 @@ var _ app.Tx = (*tx)(nil)
 
 // Now is the transaction's one time.
 func (t *tx) Now() time.Time { return t.now }
+
+// AfterCommit runs fn once the transaction is durable.
+func (t *tx) AfterCommit(fn func()) { t.after = append(t.after, fn) }
 
 // Shop is the tenant.
 func (t *tx) Shop() shop.ShopID { return t.shop }
@@ -65,6 +69,13 @@ func (s *Store) Read(ctx context.Context, scope shop.ShopID, fn func(app.Tx) err
 	return classify(err)
 }
 
+// committed runs what waited for the commit.
+func (t *tx) committed() {
+	for _, fn := range t.after {
+		fn()
+	}
+}
+
 const writeTries = 4
 
 // Write runs fn in one transaction and commits durably, retrying when the
@@ -78,10 +89,14 @@ func (s *Store) Write(ctx context.Context, scope shop.ShopID, fn func(context.Co
 		return fn(ctx, outer)
 	}
 	for try := 1; ; try++ {
+		var t *tx
 		err = s.write.WithContext(ctx).Transaction(func(db *gorm.DB) error {
-			t := &tx{db: db, shop: scope, now: s.clock(), store: s}
+			t = &tx{db: db, shop: scope, now: s.clock(), store: s}
 			return fn(context.WithValue(ctx, joinKey{s}, t), t)
 		})
+		if err == nil {
+			t.committed()
+		}
 		if err == nil || !retryable(err) || try == writeTries {
 			return classify(err)
 		}

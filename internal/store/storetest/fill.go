@@ -137,7 +137,6 @@ func (w *World) raw(t testing.TB, b *Backend) {
 	}
 	insert("journal_leaves", []string{"shop_id", "leaf_index", "stream_id", "sequence"}, w.Shop, 0, w.IDs["work_orders"], 1)
 	insert("journal_checkpoints", []string{"shop_id", "tree_size", "root_hash", "note", "signed_at"}, w.Shop, 1, make([]byte, 32), []byte("note"), start)
-	insert("outbox", []string{"shop_id", "id", "kind", "payload", "created_at", "due_at", "tries", "last_error"}, w.Shop, w.IDs["outbox"], "k", "{}", start, start, 0, "")
 }
 
 // Order lists fresh nouns so that what a row must refer to comes before it.

@@ -20,7 +20,7 @@ func Nouns() []app.Noun {
 		&shop.Staff{}, &shop.SignInCounter{}, &shop.Session{}, &shop.RefreshToken{}, &shop.Tablet{},
 		&shop.SignOn{}, &shop.SecurityEvent{}, &shop.Bay{}, &shop.TaxCategory{}, &shop.LabourRate{},
 		&shop.Gauge{}, &shop.Layout{}, &shop.LimitSheet{}, &shop.WorkOrder{}, &shop.IntakeFacts{},
-		&shop.Bill{}, &shop.Payment{},
+		&shop.Bill{}, &shop.Payment{}, &shop.Message{}, &shop.Webhook{},
 	}
 }
 
@@ -77,6 +77,10 @@ func Enums() map[reflect.Type][]string {
 		reflect.TypeFor[shop.HoldReason]():     words(shop.HoldReasonValues()),
 		reflect.TypeFor[shop.MachineState]():   words(shop.MachineStateValues()),
 		reflect.TypeFor[shop.NotRunState]():    words(shop.NotRunStateValues()),
+		reflect.TypeFor[shop.MessageKind]():    words(shop.MessageKindValues()),
+		reflect.TypeFor[shop.MessageWay]():     words(shop.MessageWayValues()),
+		reflect.TypeFor[shop.MessageState]():   words(shop.MessageStateValues()),
+		reflect.TypeFor[shop.WebhookUse]():     words(shop.WebhookUseValues()),
 	}
 }
 

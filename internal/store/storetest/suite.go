@@ -39,7 +39,7 @@ func Run(t *testing.T, open Opener) {
 	}{
 		{"rows", runRows}, {"lists", runLists}, {"nouns", runNouns}, {"transactions", runTransactions},
 		{"races", runRaces}, {"journal", runJournal}, {"answers", runAnswers}, {"wall", runWall},
-		{"schema", runSchema}, {"readiness", runReadiness},
+		{"schema", runSchema}, {"readiness", runReadiness}, {"messages", runMessages},
 	} {
 		t.Run(part.name, func(t *testing.T) {
 			t.Parallel()
