@@ -2,6 +2,9 @@ package api
 
 import (
 	"net/http"
+	"strconv"
+	"strings"
+	"time"
 
 	"benchtag/internal/app"
 	"benchtag/internal/shop"
@@ -31,16 +34,71 @@ func floorRowView(l app.FloorLine) FloorRowView {
 		OnHold: l.OnHold, OpenMachine: l.OpenMachine}
 }
 
+// getFloor gives the floor list under a tag. A client that has the list waits
+// with If-None-Match and Prefer: wait (RFC 7240) until another one is there;
+// whether it may still see it is looked up anew at each turn.
 func getFloor(c *call) error {
 	page, err := c.page()
 	if err != nil {
 		return err
 	}
+	tag, err := c.waitForFloor()
+	if err != nil {
+		return err
+	}
+	if tag == c.Request().Header.Get("If-None-Match") {
+		c.Response().Header().Set("ETag", tag)
+		return c.NoContent(http.StatusNotModified)
+	}
 	lines, err := c.app().Floor(c.ctx, c.who, page)
 	if err != nil {
 		return err
 	}
+	c.Response().Header().Set("ETag", tag)
 	return c.json(http.StatusOK, 0, listOf(lines, page, app.FloorLine.Key, floorRowView))
+}
+
+// How often the floor is looked at for one who waits, and how long at most.
+const (
+	floorTurn = time.Second
+	floorWait = 15 * time.Second
+)
+
+// waitForFloor gives the floor's tag as soon as it is not the one that the
+// client has, or when its patience ends.
+func (c *call) waitForFloor() (string, error) {
+	had, until := c.Request().Header.Get("If-None-Match"), time.Now().Add(patience(c.Request().Header.Get("Prefer")))
+	for {
+		mark, err := c.app().FloorMark(c.ctx, c.who)
+		if err != nil {
+			return "", err
+		}
+		tag := `"` + mark + `"`
+		if tag != had || time.Now().Add(floorTurn).After(until) {
+			return tag, nil
+		}
+		select {
+		case <-c.ctx.Done():
+			return tag, nil
+		case <-time.After(floorTurn):
+		}
+		if err := c.server.identify(c); err != nil {
+			return "", err
+		}
+	}
+}
+
+// patience reads how long a client would wait; none where it does not say.
+func patience(prefer string) time.Duration {
+	for _, p := range strings.Split(prefer, ",") {
+		if seconds, ok := strings.CutPrefix(strings.TrimSpace(p), "wait="); ok {
+			n, err := strconv.Atoi(seconds)
+			if err == nil && n > 0 {
+				return min(time.Duration(min(n, 3600))*time.Second, floorWait)
+			}
+		}
+	}
+	return 0
 }
 
 // FoundView is a work order found, as clients see it.

@@ -18,6 +18,9 @@ const (
 	pathReading  = "/api"
 	pathContract = "/openapi.yaml"
 	pathAsset    = "/web/:name"
+	pathStaff    = "/s"
+	pathScreen   = "/s/*"
+	pathTree     = "/a/:hash/*"
 	pathLink     = "/c/:token"
 	pathCheck    = "/c/:token/check"
 	pathDecide   = "/c/:token/decide"
@@ -38,6 +41,13 @@ func (s *Server) publicRoutes() {
 	e.Match(show, pathReading, func(e echo.Context) error { s.Pages.Reading(e.Response(), e.Request()); return nil })
 	e.Match(show, pathAsset, func(e echo.Context) error {
 		s.Pages.Asset(e.Response(), e.Request(), e.Param("name"))
+		return nil
+	})
+	for _, path := range []string{pathStaff, pathScreen} {
+		e.Match(show, path, func(e echo.Context) error { s.Pages.Staff(e.Response(), e.Request()); return nil })
+	}
+	e.Match(show, pathTree, func(e echo.Context) error {
+		s.Pages.StaffFile(e.Response(), e.Request(), e.Param("hash"), e.Param("*"))
 		return nil
 	})
 	e.Match(show, pathLink, s.link(""))

@@ -31,6 +31,14 @@ func (p *heardPages) Asset(_ http.ResponseWriter, _ *http.Request, name string) 
 	p.heard = append(p.heard, "asset "+name)
 }
 
+func (p *heardPages) Staff(_ http.ResponseWriter, r *http.Request) {
+	p.heard = append(p.heard, "staff "+r.URL.Path)
+}
+
+func (p *heardPages) StaffFile(_ http.ResponseWriter, _ *http.Request, hash, name string) {
+	p.heard = append(p.heard, "file "+hash+" "+name)
+}
+
 func (p *heardPages) Link(_ http.ResponseWriter, r *http.Request, v app.LinkVisit) {
 	p.heard = append(p.heard, "link "+v.Token+" "+v.Step)
 	_, p.body = io.Copy(io.Discard, r.Body)
@@ -65,13 +73,15 @@ func TestPublicAddressesReachThePages(t *testing.T) {
 	s, pages := publicServer(t)
 	for _, a := range []struct{ method, path string }{
 		{"GET", "/"}, {"HEAD", "/"}, {"GET", "/api"}, {"HEAD", "/api"}, {"GET", "/web/x.css"}, {"HEAD", "/web/x.css"},
+		{"GET", "/s"}, {"GET", "/s/jobs/1"}, {"GET", "/a/0f/kit/view.js"},
 		{"GET", "/c/secret"}, {"HEAD", "/c/secret"}, {"POST", "/c/secret/check"}, {"POST", "/c/secret/decide"},
 	} {
 		if code := ask(s, a.method, a.path, ""); code != http.StatusOK {
 			t.Errorf("%s %s: status %d", a.method, a.path, code)
 		}
 	}
-	want := []string{"home", "home", "reading", "reading", "asset x.css", "asset x.css", "link secret ", "link secret ", "link secret check", "link secret decide"}
+	want := []string{"home", "home", "reading", "reading", "asset x.css", "asset x.css",
+		"staff /s", "staff /s/jobs/1", "file 0f kit/view.js", "link secret ", "link secret ", "link secret check", "link secret decide"}
 	if diff := cmp.Diff(want, pages.heard); diff != "" {
 		t.Error(diff)
 	}

@@ -51,6 +51,10 @@ type Pages interface {
 	Reading(w http.ResponseWriter, r *http.Request)
 	// Asset is a file that the pages need, by a name that holds its hash.
 	Asset(w http.ResponseWriter, r *http.Request, name string)
+	// Staff is the page that loads the staff app.
+	Staff(w http.ResponseWriter, r *http.Request)
+	// StaffFile is a file of the staff app, below the hash of its tree.
+	StaffFile(w http.ResponseWriter, r *http.Request, hash, name string)
 	// Link shows an offer to the customer, takes the answer and shows the receipt.
 	Link(w http.ResponseWriter, r *http.Request, visit app.LinkVisit)
 	// Trouble is the page a customer's link shows when a request is refused

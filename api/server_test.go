@@ -239,6 +239,10 @@ type pages struct{}
 func (pages) Home(w http.ResponseWriter, _ *http.Request)                  { w.WriteHeader(200) }
 func (pages) Reading(w http.ResponseWriter, _ *http.Request)               { w.WriteHeader(200) }
 func (pages) Link(w http.ResponseWriter, _ *http.Request, _ app.LinkVisit) { w.WriteHeader(200) }
+func (pages) Staff(w http.ResponseWriter, _ *http.Request) { w.WriteHeader(http.StatusOK) }
+func (pages) StaffFile(w http.ResponseWriter, _ *http.Request, _, _ string) {
+	w.WriteHeader(http.StatusOK)
+}
 func (pages) Asset(w http.ResponseWriter, _ *http.Request, _ string)       { w.WriteHeader(200) }
 func (pages) Trouble(w http.ResponseWriter, _ *http.Request, _ error)      { w.WriteHeader(429) }
 

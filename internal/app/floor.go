@@ -71,6 +71,17 @@ func (a *App) Floor(ctx context.Context, who auth.Principal, page Page) (lines [
 	return lines[:min(len(lines), pageLimit(page))], nil
 }
 
+// FloorMark is a text that differs whenever the floor list may. What is due
+// by the day comes of itself, so that the hour is part of it.
+func (a *App) FloorMark(ctx context.Context, who auth.Principal) (mark string, err error) {
+	err = a.Store.Read(ctx, who.ShopID, func(tx Tx) error {
+		mark, err = tx.FloorMark()
+		mark += tx.Now().Format("-2006010215")
+		return err
+	})
+	return mark, err
+}
+
 func isFloorKey(text string) bool {
 	rank, rest, ok := strings.Cut(text, " ")
 	since, id, more := strings.Cut(rest, " ")

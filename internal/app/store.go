@@ -102,6 +102,9 @@ type Tx interface {
 	// Floor lists a page of the open jobs, oldest first, with what the floor
 	// list shows of them.
 	Floor(page Page) ([]FloorRow, error)
+	// FloorMark is a text that differs whenever something was written that
+	// the floor list could show; it costs far less than the list.
+	FloorMark() (string, error)
 	// Search finds work orders, newest first: Text is a number, part of a
 	// name or a model, or the tail of a VIN, a frame number or a plate.
 	Search(query SearchQuery) ([]FoundRow, error)

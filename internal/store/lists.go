@@ -39,6 +39,15 @@ func (t *tx) Floor(page app.Page) ([]app.FloorRow, error) {
 	return rows, nil
 }
 
+// FloorMark is a text that differs whenever the floor list may.
+func (t *tx) FloorMark() (string, error) {
+	var jobs, moved, shop int64
+	if err := one(t.db, stmtFloorMark, []any{string(t.shop), string(t.shop), string(t.shop)}, &jobs, &moved, &shop); err != nil {
+		return "", err
+	}
+	return strconv.FormatInt(jobs, 10) + "-" + strconv.FormatInt(moved, 10) + "-" + strconv.FormatInt(shop, 10), nil
+}
+
 // visits reads jobs with their work orders and machines.
 func (t *tx) visits(jobIDs []string) ([]shop.Job, map[shop.WorkOrderID]shop.WorkOrder, map[shop.MachineID]shop.Machine, error) {
 	jobs, err := all[shop.Job](t, "id", jobIDs)

@@ -60,6 +60,13 @@ AND due_at <= ? AND (leased_until IS NULL OR leased_until <= ?) ORDER BY due_at,
 	stmtFloor statement = `SELECT j.id FROM jobs j WHERE j.shop_id = ? AND j.stage NOT IN ('closed', 'withdrawn') AND j.id > ?
 ORDER BY j.id LIMIT ?`
 
+	// stmtFloorMark adds up the journals of the work orders that have an open
+	// job, and of the shop: each change moves one of them on.
+	stmtFloorMark statement = `SELECT count(*), coalesce(sum(h.sequence), 0),
+  (SELECT coalesce(max(s.sequence), 0) FROM journal_heads s WHERE s.shop_id = ? AND s.stream_id = ?)
+FROM jobs j JOIN journal_heads h ON h.shop_id = j.shop_id AND h.stream_id = j.work_order_id
+WHERE j.shop_id = ? AND j.stage IN ('intake', 'diagnosis', 'teardown', 'authorization', 'repair', 'road_test', 'release')`
+
 	// stmtSearch ranks stages as flow.Stages lists them. Texts are matched in
 	// lower case, and in upper and title case as well where letters are not
 	// ASCII, which the lower() of SQLite leaves alone. Blanks and hyphens of
@@ -91,11 +98,30 @@ WHERE w.shop_id = ? AND w.machine_id = ? AND j.id > ? ORDER BY j.id LIMIT ?`
 // registry lists every statement; raw SQL that is not in it is refused.
 func registry() []statement {
 	return []statement{
-		stmtCount, stmtSlugClaim, stmtSlugFind, stmtShopCount, stmtShopList,
-		stmtHeadMake, stmtHeadLockSQLite, stmtHeadLock, stmtHeadMove,
-		stmtEntryAdd, stmtBodyAdd, stmtEntries, stmtKeyMake,
-		stmtKeyFind, stmtRecall, stmtRemember, stmtMessagesDue, stmtMessagesClaimSQLite, stmtMessagesClaim, stmtFloor,
-		stmtSearch, stmtHistory, stmtMachineHistory,
+		stmtCount,
+		stmtSlugClaim,
+		stmtSlugFind,
+		stmtShopCount,
+		stmtShopList,
+		stmtHeadMake,
+		stmtHeadLockSQLite,
+		stmtHeadLock,
+		stmtHeadMove,
+		stmtEntryAdd,
+		stmtBodyAdd,
+		stmtEntries,
+		stmtKeyMake,
+		stmtKeyFind,
+		stmtRecall,
+		stmtRemember,
+		stmtMessagesDue,
+		stmtMessagesClaimSQLite,
+		stmtMessagesClaim,
+		stmtFloor,
+		stmtFloorMark,
+		stmtSearch,
+		stmtHistory,
+		stmtMachineHistory,
 	}
 }
 

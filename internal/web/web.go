@@ -54,6 +54,7 @@ type Pages struct {
 	home      []byte
 	reading   []byte
 	origin    *http.CrossOriginProtection
+	staff     staffApp
 }
 
 // New reads the templates and renders what never changes.
@@ -78,6 +79,9 @@ func New(opt Options) (*Pages, error) {
 	}).ParseFS(files, "files/*.html")
 	if err != nil {
 		return nil, fmt.Errorf("web: templates: %w", err)
+	}
+	if p.staff, err = readStaff(); err != nil {
+		return nil, err
 	}
 	return p, p.renderFixed(opt.Contract)
 }

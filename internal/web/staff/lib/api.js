@@ -1,0 +1,203 @@
+// Speaks with the server: every screen reads and writes through here, typed
+// by the contract. The access token lives in this module's memory alone; what
+// renews it is a cookie that no script can read.
+import { signal } from "../kit/view.js";
+
+/** @typedef {import("contract").paths} Paths */
+/** @typedef {import("contract").components["schemas"]} Schemas */
+/** @typedef {{ path?: Record<string, string>, query?: Record<string, string | number> }} Filled */
+/** @typedef {{ match?: string, create?: boolean, key?: string }} Guard */
+
+/**
+ * What reading an address gives.
+ * @template {keyof Paths} P
+ * @typedef {Paths[P] extends { get: { responses: { 200: { content: { "application/json": infer R } } } } } ? R : never} Got
+ */
+
+/**
+ * What sending to an address takes.
+ * @template {keyof Paths} P
+ * @template {"put" | "post"} M
+ * @typedef {Paths[P] extends { [K in M]: { requestBody: { content: { "application/json": infer B } } } } ? B : undefined} Body
+ */
+
+/**
+ * What sending to an address gives.
+ * @template {keyof Paths} P
+ * @template {"put" | "post"} M
+ * @typedef {Paths[P] extends { [K in M]: { responses: infer R } } ? { [S in keyof R]: S extends 200 | 201 ? R[S] extends { content: { "application/json": infer V } } ? V : never : never }[keyof R] : never} Given
+ */
+
+/** A refusal in the server's own words, or a server that could not be reached (status 0). */
+export class Problem extends Error {
+  /** @param {number} status
+   * @param {Partial<Schemas["Problem"]>} body */
+  constructor(status, body) {
+    super(body.title || "");
+    this.status = status;
+    this.code = body.code || "";
+    this.fields = body.fields || [];
+    this.gates = body.gates || [];
+  }
+}
+
+/** Who is signed in: undefined until the first answer, null for nobody.
+ * @type {import("../kit/view.js").Live<Schemas["Me"] | null | undefined>} */
+export const person = signal(/** @type {any} */ (undefined));
+
+let access = "";
+/** @type {Promise<boolean> | null} */
+let renewing = null;
+
+/** Takes a new access token, or none. @param {string} token */
+function hold(token) { access = token; }
+
+/** Asks for a new access token by the cookie. One window asks at a time, since
+ * the cookie changes with every use.
+ * @returns {Promise<boolean>} */
+function renew() {
+  renewing ??= alone(async () => {
+    const answer = await call("POST", "/v1/refresh", {}, {});
+    if (answer.status === 0 || answer.status >= 500) throw await problemOf(answer);
+    hold(answer.ok ? (await answer.json()).access_token : "");
+    return answer.ok;
+  }).finally(() => { renewing = null; });
+  return renewing;
+}
+
+/** Runs work while no other window of this browser runs its own.
+ * @template T @param {() => Promise<T>} work @returns {Promise<T>} */
+async function alone(work) {
+  return navigator.locks ? await navigator.locks.request("benchtag-renew", work) : await work();
+}
+
+/** @param {string} method @param {string} address @param {unknown} body @param {Record<string, string>} headers @param {AbortSignal} [signal]
+ * @returns {Promise<Response>} */
+async function call(method, address, body, headers, signal) {
+  /** @type {RequestInit} */
+  const init = { ...(signal ? { signal } : {}), method, headers: { Accept: "application/json", ...headers }, credentials: "same-origin", cache: "no-store" };
+  if (body !== undefined) {
+    init.body = JSON.stringify(body);
+    Object.assign(/** @type {any} */ (init.headers), { "Content-Type": "application/json" });
+  }
+  try {
+    return await fetch(address, init);
+  } catch {
+    throw new Problem(0, {});
+  }
+}
+
+/** @param {Response} answer */
+async function problemOf(answer) {
+  try {
+    return new Problem(answer.status, await answer.json());
+  } catch {
+    return new Problem(answer.status, {});
+  }
+}
+
+/** @param {string} path @param {Filled} [filled] */
+function address(path, filled = {}) {
+  const place = path.replace(/\{(\w+)\}/g, (_, name) => encodeURIComponent(filled.path?.[name] ?? ""));
+  const query = new URLSearchParams(Object.entries(filled.query ?? {}).map(([k, v]) => [k, String(v)])).toString();
+  return query ? `${place}?${query}` : place;
+}
+
+/** Calls with the access token, and once more with a new one where it has ended.
+ * @param {string} method @param {string} where @param {unknown} body @param {Record<string, string>} headers @param {AbortSignal} [signal] */
+async function signed(method, where, body, headers, signal) {
+  const once = () => call(method, where, body, { ...headers, Authorization: `Bearer ${access}` }, signal);
+  let answer = access ? await once() : null;
+  if (!answer || answer.status === 401) {
+    if (!(await renew())) {
+      person.value = null;
+      throw new Problem(401, { code: "app.signed_out" });
+    }
+    answer = await once();
+  }
+  if (!answer.ok && answer.status !== 304) throw await problemOf(answer);
+  return answer;
+}
+
+/** Reads an address of the contract.
+ * @template {keyof Paths} P
+ * @param {P} path @param {Filled} [filled]
+ * @returns {Promise<{ value: Got<P>, etag: string }>} */
+export async function read(path, filled) {
+  const answer = await signed("GET", address(path, filled), undefined, {});
+  return { value: await answer.json(), etag: answer.headers.get("ETag") ?? "" };
+}
+
+/** Reads a list to its end.
+ * @template {keyof Paths} P
+ * @param {P} path @param {Filled} [filled]
+ * @returns {Promise<Got<P> extends { items: (infer T)[] } ? T[] : never>} */
+export async function readAll(path, filled = {}) {
+  /** @type {any[]} */
+  const items = [];
+  /** @type {string | null} */
+  let cursor = "";
+  while (cursor !== null) {
+    const query = { ...filled.query, ...(cursor ? { cursor } : {}) };
+    const page = /** @type {any} */ ((await read(path, { ...filled, query })).value);
+    items.push(...page.items);
+    cursor = page.next_cursor ?? null;
+  }
+  return /** @type {any} */ (items);
+}
+
+/** Reads an address again once it differs from what the reader has; the server
+ * holds the answer back until then, or gives null after a while.
+ * @template {keyof Paths} P
+ * @param {P} path @param {string} had the ETag @param {AbortSignal} signal
+ * @returns {Promise<{ value: Got<P>, etag: string } | null>} */
+export async function follow(path, had, signal) {
+  const answer = await signed("GET", path, undefined, had ? { "If-None-Match": had, Prefer: "wait=15" } : {}, signal);
+  return answer.status === 304 ? null : { value: await answer.json(), etag: answer.headers.get("ETag") ?? "" };
+}
+
+/** Sends to an address of the contract. A POST carries a key of its own, so
+ * that an answer that got lost can be asked for again.
+ * @template {keyof Paths} P
+ * @template {"put" | "post"} M
+ * @param {M} method @param {P} path @param {Filled} filled @param {Body<P, M>} body @param {Guard} [guard]
+ * @returns {Promise<{ value: Given<P, M>, etag: string }>} */
+export async function send(method, path, filled, body, guard = {}) {
+  /** @type {Record<string, string>} */
+  const headers = {};
+  if (guard.match) headers["If-Match"] = guard.match;
+  if (guard.create) headers["If-None-Match"] = "*";
+  if (method === "post") headers["Idempotency-Key"] = guard.key ?? crypto.randomUUID();
+  const answer = await signed(method.toUpperCase(), address(path, filled), body, headers);
+  const text = await answer.text();
+  return { value: text ? JSON.parse(text) : undefined, etag: answer.headers.get("ETag") ?? "" };
+}
+
+/** Finds out who is signed in, by what an earlier visit left. */
+export async function resume() {
+  try {
+    person.value = (await renew()) ? (await read("/v1/me")).value : null;
+  } catch (trouble) {
+    if (person.value === undefined) person.value = null;
+    throw trouble;
+  }
+}
+
+/** Signs in with a password.
+ * @param {{ shop: string, login: string, password: string }} typed */
+export async function signIn(typed) {
+  const answer = await call("POST", "/v1/sign-in", { ...typed, keep: "cookie" }, {});
+  if (!answer.ok) throw await problemOf(answer);
+  hold((await answer.json()).access_token);
+  person.value = (await read("/v1/me")).value;
+}
+
+/** Signs out, and forgets who it was even where the server cannot be reached. */
+export async function signOut() {
+  try {
+    await signed("POST", "/v1/sign-out", undefined, {});
+  } finally {
+    hold("");
+    person.value = null;
+  }
+}

@@ -1,0 +1,41 @@
+// Chooses the language, and writes numbers, days and spans as it does.
+import { de } from "./de.js";
+import { en } from "./en.js";
+
+/** @typedef {import("./en.js").Words} Words */
+
+/** @type {Record<string, Words>} */
+const languages = { en, de };
+
+/** The words of the language this browser asks for, English where we lack it.
+ * @type {Words} */
+export const w = languages[(navigator.languages ?? []).map((l) => l.slice(0, 2)).find((l) => languages[l]) ?? "en"] ?? en;
+
+const place = navigator.language.startsWith(w.language) ? navigator.language : w.language;
+const dayForm = new Intl.DateTimeFormat(place, { weekday: "short", day: "numeric", month: "short", timeZone: "UTC" });
+const clockForm = new Intl.DateTimeFormat(place, { hour: "2-digit", minute: "2-digit" });
+
+/** Writes a day (`2026-03-02`). @param {string} date */
+export const day = (date) => dayForm.format(new Date(`${date}T12:00:00Z`));
+
+/** Writes a time of day. @param {Date} at */
+export const clock = (at) => clockForm.format(at);
+
+/** Writes how long something has lasted, in its largest unit.
+ * @param {string} since @param {Date} now */
+export function span(since, now) {
+  const minutes = Math.max(0, Math.floor((now.getTime() - new Date(since).getTime()) / 60000));
+  if (minutes < 60) return w.time.minutes(minutes);
+  const hours = Math.floor(minutes / 60);
+  return hours < 48 ? w.time.hours(hours) : w.time.days(Math.floor(hours / 24));
+}
+
+/** Today where the browser stands, as a day. @param {Date} now */
+export const today = (now) => `${now.getFullYear()}-${String(now.getMonth() + 1).padStart(2, "0")}-${String(now.getDate()).padStart(2, "0")}`;
+
+/** Puts a refusal into words. @param {unknown} trouble */
+export function sentence(trouble) {
+  const problem = /** @type {{ status?: number, message?: string }} */ (trouble ?? {});
+  if (problem.status === 0) return w.trouble.unreachable;
+  return problem.message || w.trouble.unknown;
+}

@@ -1,0 +1,209 @@
+package web_test
+
+import (
+	"compress/gzip"
+	"crypto/sha256"
+	"encoding/hex"
+	"io"
+	"net/http"
+	"net/http/httptest"
+	"os"
+	"path"
+	"path/filepath"
+	"regexp"
+	"strings"
+	"testing"
+
+	"benchtag/internal/web"
+	"benchtag/openapi"
+)
+
+// staffPages are pages that serve the staff app alone.
+func staffPages(t *testing.T) *web.Pages {
+	t.Helper()
+	p, err := web.New(web.Options{Contract: openapi.Document()})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return p
+}
+
+// treeFile asks for a file of the tree, packed or plain, and gives its text.
+func treeFile(t *testing.T, p *web.Pages, hash, name, accept string) (*httptest.ResponseRecorder, string) {
+	t.Helper()
+	w := httptest.NewRecorder()
+	r := httptest.NewRequest(http.MethodGet, "/a/"+hash+"/"+name, nil)
+	r.Header.Set("Accept-Encoding", accept)
+	p.StaffFile(w, r, hash, name)
+	if w.Header().Get("Content-Encoding") != "gzip" {
+		return w, w.Body.String()
+	}
+	z, err := gzip.NewReader(w.Body)
+	if err != nil {
+		t.Fatal(err)
+	}
+	text, err := io.ReadAll(z)
+	if err != nil {
+		t.Fatalf("%s: %v", name, err)
+	}
+	return w, string(text)
+}
+
+var (
+	treeHash = regexp.MustCompile(`/a/([0-9a-f]{16})/`)
+	imported = regexp.MustCompile(`(?:from|import)\s*\(?"([^"]+)"`)
+)
+
+func shell(t *testing.T, p *web.Pages) (hash, page string) {
+	t.Helper()
+	w := httptest.NewRecorder()
+	p.Staff(w, httptest.NewRequest(http.MethodGet, "/s/floor", nil))
+	page = w.Body.String()
+	found := treeHash.FindStringSubmatch(page)
+	if w.Code != http.StatusOK || found == nil {
+		t.Fatalf("status %d, page %q", w.Code, page)
+	}
+	return found[1], page
+}
+
+// TestStaffAppIsWhole follows every import from the page on: each names a file
+// of the same tree, by a relative path, and both ways of sending it give the
+// file as it lies in the folder.
+func TestStaffAppIsWhole(t *testing.T) {
+	t.Parallel()
+	p := staffPages(t)
+	hash, _ := shell(t, p)
+	seen, todo := map[string]bool{}, []string{"main.js", "style.css"}
+	for len(todo) > 0 {
+		name := todo[0]
+		todo = todo[1:]
+		if seen[name] {
+			continue
+		}
+		seen[name] = true
+		packed, text := treeFile(t, p, hash, name, "gzip")
+		_, plain := treeFile(t, p, hash, name, "")
+		file, err := os.ReadFile(filepath.Join("staff", filepath.FromSlash(name)))
+		if err != nil {
+			t.Fatal(err)
+		}
+		if text != string(file) || plain != string(file) {
+			t.Errorf("%s goes out other than it is", name)
+		}
+		if packed.Header().Get("Cache-Control") != "public, max-age=31536000, immutable" {
+			t.Errorf("%s: %v", name, packed.Header())
+		}
+		for _, m := range imported.FindAllStringSubmatch(text, -1) {
+			if path.Ext(name) != ".js" || m[1] == "contract" {
+				continue
+			}
+			if !strings.HasPrefix(m[1], ".") {
+				t.Errorf("%s imports %q, which is no relative path", name, m[1])
+			}
+			todo = append(todo, path.Join(path.Dir(name), m[1]))
+		}
+	}
+	if len(seen) < 10 {
+		t.Fatalf("only %d files were found", len(seen))
+	}
+}
+
+// TestStaffAppIsSmall keeps what a tablet loads first below 150 kB.
+func TestStaffAppIsSmall(t *testing.T) {
+	t.Parallel()
+	p := staffPages(t)
+	hash, page := shell(t, p)
+	size := len(page)
+	err := filepath.WalkDir("staff", func(name string, entry os.DirEntry, err error) error {
+		if err != nil || entry.IsDir() || path.Ext(name) != ".js" && path.Ext(name) != ".css" {
+			return err
+		}
+		w := httptest.NewRecorder()
+		r := httptest.NewRequest(http.MethodGet, "/a/x", nil)
+		r.Header.Set("Accept-Encoding", "gzip")
+		short := strings.TrimPrefix(filepath.ToSlash(name), "staff/")
+		p.StaffFile(w, r, hash, short)
+		if w.Code != http.StatusOK {
+			t.Errorf("%s is not served", short)
+		}
+		size += w.Body.Len()
+		return nil
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if size < 10_000 || size > 150_000 {
+		t.Errorf("the staff app is %d bytes", size)
+	}
+}
+
+// TestStaffPolicy lets nothing but the app's own files run, and makes no text
+// a script.
+func TestStaffPolicy(t *testing.T) {
+	t.Parallel()
+	p := staffPages(t)
+	w := httptest.NewRecorder()
+	p.Staff(w, httptest.NewRequest(http.MethodGet, "/s", nil))
+	policy := w.Header().Get("Content-Security-Policy")
+	for _, want := range []string{"default-src 'none'", "script-src 'self';", "style-src 'self';", "base-uri 'none'", "object-src 'none'", "frame-ancestors 'none'", "require-trusted-types-for 'script'"} {
+		if !strings.Contains(policy, want) {
+			t.Errorf("the policy lacks %s: %s", want, policy)
+		}
+	}
+	if strings.Contains(policy, "unsafe") || strings.Contains(policy, "*") || strings.Contains(policy, "http") {
+		t.Errorf("the policy lets too much in: %s", policy)
+	}
+	if strings.Contains(w.Body.String(), "<script>") || strings.Contains(w.Body.String(), "style=") {
+		t.Error("the page holds a script or style of its own")
+	}
+}
+
+// TestStaffFileOfAnotherRelease is not served: no page mixes two.
+func TestStaffFileOfAnotherRelease(t *testing.T) {
+	t.Parallel()
+	p := staffPages(t)
+	hash, _ := shell(t, p)
+	for _, at := range [][2]string{{"0000000000000000", "main.js"}, {hash, "nothing.js"}, {hash, "../web.go"}, {hash, "index.html"}, {hash, "vendor/preact.d.ts"}} {
+		w := httptest.NewRecorder()
+		p.StaffFile(w, httptest.NewRequest(http.MethodGet, "/a/x", nil), at[0], at[1])
+		if w.Code != http.StatusNotFound {
+			t.Errorf("%v: status %d", at, w.Code)
+		}
+	}
+}
+
+// TestVendoredFiles are what the list of checksums says, and nothing else lies
+// beside them.
+func TestVendoredFiles(t *testing.T) {
+	t.Parallel()
+	list, err := os.ReadFile("staff/vendor/SUMS")
+	if err != nil {
+		t.Fatal(err)
+	}
+	sums := map[string]string{}
+	for _, line := range strings.Split(strings.TrimSpace(string(list)), "\n") {
+		sum, name, _ := strings.Cut(line, "  ")
+		sums[name] = sum
+	}
+	entries, err := os.ReadDir("staff/vendor")
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, e := range entries {
+		if e.Name() == "SUMS" || strings.HasSuffix(e.Name(), ".d.ts") {
+			continue
+		}
+		text, err := os.ReadFile(filepath.Join("staff/vendor", e.Name()))
+		if err != nil {
+			t.Fatal(err)
+		}
+		sum := sha256.Sum256(text)
+		if sums[e.Name()] != hex.EncodeToString(sum[:]) {
+			t.Errorf("%s is not what SUMS says", e.Name())
+		}
+		delete(sums, e.Name())
+	}
+	if len(sums) > 0 {
+		t.Errorf("missing: %v", sums)
+	}
+}
