@@ -69,6 +69,8 @@ func statusOf(kind fault.Kind) int {
 		return http.StatusTooManyRequests
 	case fault.Unavailable:
 		return http.StatusServiceUnavailable
+	case fault.NoRoom:
+		return http.StatusInsufficientStorage
 	}
 	return http.StatusInternalServerError
 }

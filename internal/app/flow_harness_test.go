@@ -304,7 +304,7 @@ func (s *flowShop) licence(until shop.Date) {
 
 func (s *flowShop) photo(of shop.FindingID, stored *time.Time) {
 	s.t.Helper()
-	s.insert(&shop.Photo{ID: shop.PhotoID(s.src.ID()), OfJob: s.of(), Origin: s.made(), FindingID: of, Marks: []byte("[]"), StoredAt: stored})
+	s.insert(&shop.Photo{ID: shop.PhotoID(s.src.ID()), OfJob: s.of(), Origin: s.made(), FindingID: of, StoredAt: stored})
 }
 
 func (s *flowShop) measurement(of shop.FindingID, fill func(*shop.Measurement)) {

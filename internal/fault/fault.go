@@ -34,12 +34,13 @@ const (
 	Unavailable                  // overloaded or not ready; come back
 	MethodNotAllowed             // the address exists, the method does not
 	ExistsAlready                // create-only write met an existing, different row
+	NoRoom                       // there is no room left to keep what was sent
 )
 
 // Kinds lists every kind, for tests of completeness.
 func Kinds() []Kind {
-	all := make([]Kind, 0, int(ExistsAlready)+1)
-	for k := Internal; k <= ExistsAlready; k++ {
+	all := make([]Kind, 0, int(NoRoom)+1)
+	for k := Internal; k <= NoRoom; k++ {
 		all = append(all, k)
 	}
 	return all

@@ -309,26 +309,40 @@ type Photo struct {
 	Row
 	ID PhotoID `gorm:"primaryKey" json:"id"`
 	OfJob
-	// FindingID: The finding it shows.
+	// FindingID: The finding it shows; empty for one of the job, as of a walk-round.
 	FindingID FindingID `gorm:"serializer:ref" json:"finding_id"`
-	// FileName: Name it came with, for display.
+	// Shows: What is to be seen on it, in words.
+	Shows string `json:"shows"`
+	// ForCustomer: May be shown to the customer, beside what was found.
+	ForCustomer bool `json:"for_customer"`
+	// FileName: Name it came with, for display alone.
 	FileName string `json:"file_name"`
 	// MediaType: Type of the stored copy.
 	MediaType string `json:"media_type"`
 	// SizeBytes: Size of the stored copy.
 	SizeBytes int64 `json:"size_bytes"`
+	// OriginalBytes: Size as received.
+	OriginalBytes int64 `json:"original_bytes"`
 	// OriginalSHA256: SHA-256 of the bytes as received, hex.
 	OriginalSHA256 string `json:"original_sha256"`
 	// StoredSHA256: SHA-256 of the stored copy, hex.
 	StoredSHA256 string `json:"stored_sha256"`
-	// Width: Pixels.
+	// LargeSHA256: SHA-256 of the copy to read on a screen, hex.
+	LargeSHA256 string `json:"large_sha256"`
+	// SmallSHA256: SHA-256 of the copy for lists, hex.
+	SmallSHA256 string `json:"small_sha256"`
+	// Width: Pixels of the stored copy, upright.
 	Width int64 `json:"width"`
-	// Height: Pixels.
+	// Height: Pixels of the stored copy, upright.
 	Height int64 `json:"height"`
-	// Marks: Marks on the stored copy, JSON.
-	Marks []byte `json:"marks"`
+	// Marks: What was drawn on it, in pixels of the stored copy.
+	Marks []Mark `gorm:"serializer:json" json:"marks"`
 	// StoredAt: When its content was stored.
 	StoredAt *time.Time `json:"stored_at"`
+	// DamagedAt: When stored bytes were first found missing or other than they were.
+	DamagedAt *time.Time `json:"damaged_at"`
+	// ErasedAt: When its content was erased for good.
+	ErasedAt *time.Time `json:"erased_at"`
 	Struck
 	Origin
 }
