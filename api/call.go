@@ -58,6 +58,9 @@ const maxBody = 256 << 10
 func (c *call) readBody() error {
 	r := c.Request()
 	wants := c.server.contract.hasBody(c.route)
+	if wants && c.route.Bytes {
+		return nil // its handler reads it
+	}
 	if !wants {
 		if r.ContentLength > 0 || (r.ContentLength < 0 && r.Body != http.NoBody) {
 			return readNothing(r.Body)

@@ -13,11 +13,20 @@ type route struct {
 	Allow     allow
 	// Effect routes need an Idempotency-Key; their first answer is stored.
 	Effect bool
+	// Bytes routes take or give a picture instead of JSON, streamed and with
+	// limits of their own.
+	Bytes bool
 	// Prepare does what must not run inside the effect's transaction: it
 	// looks at passwords, which is slow, and counts wrong ones, which must
 	// stay counted though the effect is refused. A replay skips it.
 	Prepare handler
 	Do      handler
+}
+
+// bytes is a route of a picture.
+func (r route) bytes() route {
+	r.Bytes = true
+	return r
 }
 
 // prepared is a route with work before its effect.
@@ -39,6 +48,7 @@ func (s *Server) routes() []route {
 		s.floorRoutes(),
 		s.jobRoutes(),
 		s.recordRoutes(),
+		s.photoRoutes(),
 		s.repairRoutes(),
 		s.moneyRoutes(),
 		s.offerRoutes(),
@@ -54,6 +64,7 @@ type RouteInfo struct {
 	Operation    string // operationId of the contract
 	Allow        string // who may call: "anyone", "any staff", "advisor or owner", "owner", "enrolled tablet"
 	Effect       bool   // needs an Idempotency-Key
+	Bytes        bool   // takes or gives a picture instead of JSON
 }
 
 // Routes lists the policy table: what exists, and who may.
@@ -61,7 +72,7 @@ func (s *Server) Routes() []RouteInfo {
 	table := s.routes()
 	out := make([]RouteInfo, len(table))
 	for i, r := range table {
-		out[i] = RouteInfo{Method: r.Method, Path: r.Path, Operation: r.Operation, Allow: string(r.Allow), Effect: r.Effect}
+		out[i] = RouteInfo{Method: r.Method, Path: r.Path, Operation: r.Operation, Allow: string(r.Allow), Effect: r.Effect, Bytes: r.Bytes}
 	}
 	return out
 }

@@ -68,6 +68,7 @@ type Server struct {
 	echo     *echo.Echo
 	contract *contract
 	limits   *limits
+	uploads  *uploads
 }
 
 // New builds the server: routes from the one policy table, middleware around.
@@ -82,7 +83,7 @@ func New(opt Options) (*Server, error) {
 	if err != nil {
 		return nil, err
 	}
-	s := &Server{Options: opt, echo: echo.New(), contract: c, limits: newLimits(opt.Now)}
+	s := &Server{Options: opt, echo: echo.New(), contract: c, limits: newLimits(opt.Now), uploads: newUploads()}
 	e := s.echo
 	e.HideBanner, e.HidePort = true, true
 	e.HTTPErrorHandler = s.onError
@@ -145,7 +146,11 @@ const requestTimeout = 20 * time.Second
 // may, what the contract says of the request, then the handler.
 func (s *Server) handle(r route) echo.HandlerFunc {
 	return func(e echo.Context) error {
-		ctx, cancel := context.WithTimeout(e.Request().Context(), requestTimeout)
+		limit := requestTimeout
+		if r.Bytes {
+			limit = uploadTimeout
+		}
+		ctx, cancel := context.WithTimeout(e.Request().Context(), limit)
 		defer cancel()
 		e.SetRequest(e.Request().WithContext(ctx))
 		e.Set(routeKey, r)

@@ -21,7 +21,7 @@ type task struct {
 
 // tasks lists what a server does beside its requests.
 func (b *built) tasks() []task {
-	return nil
+	return b.photoTasks()
 }
 
 // runTasks starts each task, at once and then time after time, until ctx ends;

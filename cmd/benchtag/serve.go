@@ -176,6 +176,9 @@ func build(s *store.Store, l listening, keys string, now func() time.Time, logTo
 	b := &built{tokens: toks, settings: l, log: l.log(logTo), leaving: &atomic.Bool{}}
 	b.app = app.New(app.Options{Store: s, Source: source{}, Hasher: hash, Tokens: toks, Phones: phone.Book{}, PublicURL: l.PublicURL,
 		Vault: sealing})
+	if err := b.keepPhotos(filepath.Join(filepath.Dir(keys), "photos")); err != nil {
+		return nil, err
+	}
 	pages, err := web.New(web.Options{Offers: b.app, Contract: openapi.Document(), Log: b.log, Now: now})
 	if err != nil {
 		return nil, err

@@ -71,6 +71,11 @@ type Options struct {
 	Vault  Vault
 	Mailer Mailer
 	Hooks  Hooks
+	// Blobs and Pictures keep photos; without them there are none.
+	Blobs    Blobs
+	Pictures Pictures
+	// PhotoQuota bounds photos; what is 0 takes the default.
+	PhotoQuota PhotoQuota
 	// PublicURL is where customers reach the server; links start with it.
 	PublicURL string
 }

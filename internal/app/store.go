@@ -108,6 +108,9 @@ type Tx interface {
 	// Search finds work orders, newest first: Text is a number, part of a
 	// name or a model, or the tail of a VIN, a frame number or a plate.
 	Search(query SearchQuery) ([]FoundRow, error)
+	// PhotoUsage sums up the stored copies of the shop's photos, and of those
+	// that one person recorded.
+	PhotoUsage(person shop.StaffID) (PhotoUsage, error)
 	// History reads a chunk of the jobs after a cursor, oldest first, of one
 	// machine or, where that is empty, of all.
 	History(machine shop.MachineID, after HistoryCursor, limit int) ([]HistoryRow, error)

@@ -17,7 +17,7 @@ func doubtCalculations() []calculation {
 		{"combine", "standard uncertainties combined", []string{"u", "sensitivity", "degrees_of_freedom", "confidence", "k"}, combine},
 		{"impedance", "resistance and reactance of sets read together, with their correlation", []string{"voltage", "current", "angle"}, impedance},
 		{"iso_4406", "code of cleanliness of oil", []string{"per_ml", "counted"}, cleanliness},
-		{"particle_size", "size of a thing on a photo", []string{"scale", "scale_pixels", "scale_from", "scale_to", "pixels", "from", "to", "pixel_within"}, particleSize},
+		{"particle_size", "size of a thing on a photo", []string{"scale", "scale_within", "scale_pixels", "scale_from", "scale_to", "pixels", "from", "to", "pixel_within"}, particleSize},
 		{"resolution_uncertainty", "what a step of a display leaves uncertain", []string{"resolution", "display"}, resolutionUncertainty},
 	}
 }
@@ -234,27 +234,21 @@ func (p *params) point(name string) [2]float64 {
 }
 
 func particleSize(p *params) (calculated, error) {
-	scale := p.need("scale", measure.Millimetre)
-	known := p.span("scale_pixels", [2]string{"scale_from", "scale_to"})
-	seen := p.span("pixels", [2]string{"from", "to"})
-	within := p.or("pixel_within", "", 1)
-	if p.err == nil && (scale <= 0 || known <= 0 || seen < 0 || within < 0) {
-		p.fail("measure.figure_out_of_range", "scale_pixels", "Give the known length and its pixels above nought.")
-	}
+	ask := measure.PhotoLength{Known: p.need("scale", measure.Millimetre), KnownWithin: p.or("scale_within", measure.Millimetre, 0),
+		KnownPixels: p.span("scale_pixels", [2]string{"scale_from", "scale_to"}),
+		Pixels:      p.span("pixels", [2]string{"from", "to"}), EndWithin: p.or("pixel_within", "", 1)}
 	if p.err != nil {
 		return calculated{}, p.err
 	}
-	size := scale * seen / known
-	// Each of the four ends sits within so many pixels, rectangular.
-	end := within / math.Sqrt(3)
-	u := scale / known * math.Sqrt2 * end * math.Sqrt(1+seen*seen/(known*known))
+	got, err := ask.Reckon()
+	if err != nil {
+		p.fail("measure.figure_out_of_range", "scale_pixels", "Give the known length and its pixels above nought.")
+		return calculated{}, p.err
+	}
 	return calculated{
-		figures: []figure{{"size", size, "mm"}, {"standard_uncertainty", u, "mm"}},
-		working: []string{
-			line("Size = known length × pixels/pixels of the known length = %v mm × %v/%v = %v mm.", scale, seen, known, size),
-			line("Each end is set within %v pixel, rectangular: u = L/p √2 (%v/√3) √(1 + (q/p)²) = %v mm (from the definition).", within, within, u),
-		},
-		warnings: []string{"Taken from a photo, so indicative only: what lies nearer or slanted looks another size. Lay the scale beside it, in the same plane."},
+		figures:  []figure{{"size", got.Size, "mm"}, {"standard_uncertainty", got.Standard, "mm"}},
+		working:  got.Working,
+		warnings: []string{measure.PhotoCaution},
 		verdict:  "indicative",
 	}, nil
 }

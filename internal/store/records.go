@@ -141,6 +141,14 @@ func (t *tx) Recall(k app.IdempotencyKey) (*app.StoredAnswer, error) {
 	return &a, err
 }
 
+// PhotoUsage sums up the stored copies of photos.
+func (t *tx) PhotoUsage(person shop.StaffID) (app.PhotoUsage, error) {
+	var u app.PhotoUsage
+	err := one(t.db, stmtPhotoUsage, []any{string(person), string(person), string(t.shop)},
+		&u.ShopCount, &u.ShopBytes, &u.PersonCount, &u.PersonBytes)
+	return u, err
+}
+
 // Remember stores the answer to an idempotency key.
 func (t *tx) Remember(k app.IdempotencyKey, a app.StoredAnswer) error {
 	_, err := run(t.db, stmtRemember, string(t.shop), k.Actor, k.Route, k.KeyHash,

@@ -88,6 +88,11 @@ AND (w.number = CAST(? AS bigint)
   OR lower(m.model) LIKE ? ESCAPE '!' OR lower(m.model) LIKE ? ESCAPE '!' OR lower(m.model) LIKE ? ESCAPE '!')
 ORDER BY w.id DESC LIMIT ?`
 
+	stmtPhotoUsage statement = `SELECT count(*) AS shop_count, CAST(coalesce(sum(size_bytes), 0) AS bigint) AS shop_bytes,
+  CAST(coalesce(sum(CASE WHEN recorded_by = ? THEN 1 ELSE 0 END), 0) AS bigint) AS person_count,
+  CAST(coalesce(sum(CASE WHEN recorded_by = ? THEN size_bytes ELSE 0 END), 0) AS bigint) AS person_bytes
+FROM photos WHERE shop_id = ? AND stored_at IS NOT NULL AND erased_at IS NULL`
+
 	stmtHistory statement = `SELECT j.id FROM jobs j WHERE j.shop_id = ? AND j.id > ? ORDER BY j.id LIMIT ?`
 
 	stmtMachineHistory statement = `SELECT j.id FROM work_orders w
@@ -120,6 +125,7 @@ func registry() []statement {
 		stmtFloor,
 		stmtFloorMark,
 		stmtSearch,
+		stmtPhotoUsage,
 		stmtHistory,
 		stmtMachineHistory,
 	}

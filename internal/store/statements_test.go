@@ -111,6 +111,7 @@ func canaries(mine shop.ShopID, their map[string]string) map[string][]any {
 		"stmtFloor":          {own, "00000000-0000-0000-0000-000000000000", 100},
 		"stmtFloorMark":      {own, own, own},
 		"stmtSearch":         {own, -1, -1, 8, "%", "%", "%", "", "%", "%", "%", "", "%", "%", "%", "%", "%", 100},
+		"stmtPhotoUsage":     {staff, staff, own},
 		"stmtHistory":        {own, "00000000-0000-0000-0000-000000000000", 100},
 		"stmtMachineHistory": {own, their["machines"], "00000000-0000-0000-0000-000000000000", 100},
 
