@@ -4,7 +4,6 @@ import (
 	"context"
 	"crypto/sha256"
 	"encoding/hex"
-	"strings"
 	"time"
 
 	"benchtag/internal/auth"
@@ -211,32 +210,4 @@ func mediaOf(p shop.Photo, size PhotoSize) string {
 		return p.MediaType
 	}
 	return "image/jpeg"
-}
-
-// DisplayName makes of the name that a file came with one to offer for
-// saving: no folder, no control character, at most 255 bytes, and the ending
-// of what it holds.
-func (f PhotoFile) DisplayName() string {
-	name := f.Name[strings.LastIndexAny(f.Name, `/\`)+1:]
-	name = strings.Map(func(r rune) rune {
-		if r < ' ' || r == 0x7f || r == 0xfffd || strings.ContainsRune(`"*:<>?|%;`, r) || (r >= 0x80 && r < 0xa0) || (r >= 0x200b && r <= 0x200f) || (r >= 0x2028 && r <= 0x202e) || (r >= 0x2060 && r <= 0x2069) || r == 0xfeff {
-			return -1
-		}
-		return r
-	}, name)
-	if dot := strings.LastIndexByte(name, '.'); dot >= 0 {
-		name = name[:dot]
-	}
-	name = strings.Trim(name, ". ")
-	for len(name) > 200 {
-		runes := []rune(name)
-		name = string(runes[:len(runes)-1])
-	}
-	if name == "" {
-		name = "photo"
-	}
-	if f.MediaType == "image/png" {
-		return name + ".png"
-	}
-	return name + ".jpg"
 }
