@@ -76,6 +76,54 @@ for (const [width, scheme] of [[360, "light"], [820, "dark"], [1440, "light"]]) 
   });
 }
 
+test("a technician finds the job on the floor and records a finding", async () => {
+  for (const [width, scheme] of [[820, "light"], [360, "dark"]]) {
+    const { context, page, wrong } = await sit(width, scheme);
+    await signIn(page, "cleo");
+    await page.getByRole("link", { name: /Water in the oil/ }).click();
+    await page.getByRole("heading", { name: "Water in the oil" }).waitFor();
+    await page.getByText("do not start").first().waitFor();
+    await look(page, `job-${width}`);
+    await page.getByRole("button", { name: "New finding" }).click();
+    await look(page, `new-finding-${width}`);
+    const part = `Impeller shaft ${Date.now()}`;
+    await page.getByLabel("Which part").fill(part);
+    await page.getByRole("radio", { name: /3/ }).check();
+    await page.getByLabel("How it failed").selectOption("corroded");
+    await page.getByRole("button", { name: "Save" }).click();
+    const found = page.getByRole("listitem").filter({ hasText: part });
+    await found.getByText("beyond limit").waitFor();
+    await found.getByText("corroded").waitFor();
+    await page.goBack();
+    await page.getByRole("heading", { name: "Floor" }).waitFor();
+    assert.deepEqual(wrong, []);
+    await context.close();
+  }
+});
+
+test("switching fast between two jobs never shows one's words under the other's number", async () => {
+  const { context, page } = await sit();
+  await signIn(page, "bruno");
+  const rows = await page.locator("a.job").evaluateAll((links) => links.slice(0, 2).map((a) => ({ href: a.getAttribute("href"), number: a.querySelector(".number").textContent, title: a.querySelector("b").textContent })));
+  assert.equal(rows.length, 2);
+  let held = 0;
+  await page.route("**/v1/jobs/**", async (route) => {
+    held++;
+    if (held % 7 === 3) return route.abort();
+    await new Promise((resolve) => setTimeout(resolve, (held * 37) % 120));
+    await route.continue().catch(() => {});
+  });
+  for (let i = 0; i < 60; i++) {
+    const row = rows[i % 2];
+    await page.evaluate((href) => { history.pushState(null, "", href); dispatchEvent(new PopStateEvent("popstate")); }, row.href);
+    if (i % 5 === 0) await page.waitForTimeout(90);
+    const shown = await page.evaluate(() => ({ number: document.querySelector(".job-head .number")?.textContent, title: document.querySelector(".job-head h1")?.textContent }));
+    if (shown.number !== undefined) assert.deepEqual(shown, { number: row.number, title: row.title });
+  }
+  assert.ok(held > 60, "the reads were held up");
+  await context.close();
+});
+
 test("a wrong password says what is wrong, and keeps what was typed", async () => {
   const { context, page } = await sit();
   await page.goto(`${base}/s/floor`);

@@ -5,12 +5,16 @@ import { Trouble } from "./kit/parts.js";
 import { person, resume, signOut } from "./lib/api.js";
 import { at, follow, place } from "./lib/place.js";
 import { Floor } from "./screens/floor.js";
+import { Job } from "./screens/job.js";
 import { SignIn } from "./screens/sign-in.js";
+import { WorkOrder } from "./screens/work-order.js";
 import { w } from "./words/words.js";
 
 /** @type {{ pattern: RegExp, screen: (found: string[]) => import("./kit/view.js").Drawn }[]} */
 const screens = [
   { pattern: /^\/floor$/, screen: () => part(Floor, {}) },
+  { pattern: /^\/jobs\/([0-9a-f-]{36})$/, screen: ([id = ""]) => part(Job, { key: id, id }) },
+  { pattern: /^\/work-orders\/([0-9a-f-]{36})$/, screen: ([id = ""]) => part(WorkOrder, { key: id, id }) },
 ];
 
 function Screen() {

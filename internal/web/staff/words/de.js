@@ -36,6 +36,37 @@ export const de = {
     intake: "Annahme", diagnosis: "Diagnose", teardown: "Zerlegen", authorization: "Freigabe", repair: "Reparatur",
     road_test: "Probefahrt", release: "Übergabe", closed: "Abgeschlossen", withdrawn: "Zurückgenommen",
   },
+  grade: {
+    ask: "Zustand", none: "nicht bewertet",
+    words: { 0: "wie neu", 1: "brauchbar", 2: "nahe am Grenzmaß", 3: "über dem Grenzmaß", 4: "ausgefallen" },
+  },
+  damage: {
+    cracked: "gerissen", bent: "verbogen", broken: "gebrochen", stripped_thread: "Gewinde ausgerissen", heat_blued: "blau angelaufen", scored: "riefig",
+    wiped: "verwischt", seized: "festgegangen", worn: "verschlissen", stretched: "gelängt", hooked: "hakig", hollowed: "ausgehöhlt", burnt: "verbrannt", warped: "verzogen",
+    corroded: "korrodiert", chafed: "durchgescheuert", perished: "porös", leaking: "undicht", contaminated: "verschmutzt", loose: "lose", missing: "fehlt",
+    wrong_part: "falsches Teil", badly_fitted_before: "früher schlecht eingebaut", electrical_open: "Leitung unterbrochen", electrical_short: "Kurzschluss",
+    surface_fatigue: "Grübchen oder Ausbrüche", scuffing: "gefressen", plastic_deformation: "plastisch verformt", tooth_breakage: "Zahn gebrochen",
+    fretting: "Passungsrost", overheated: "überhitzt", indented: "eingedrückt",
+  },
+  advice: {
+    reuse: "wieder verwenden", clean_and_reuse: "reinigen und wieder verwenden", adjust: "einstellen", rework: "nacharbeiten", send_out: "außer Haus geben", replace: "ersetzen",
+    look_further: "weiter nachsehen", watch: "im Auge behalten",
+  },
+  job: {
+    said: "Was der Kunde sagt", nothingSaid: "Noch ist nichts aufgeschrieben.",
+    answer: { finding: "– durch einen Befund beantwortet", request: "– ein Wunsch", normal_for_machine: "– bei dieser Maschine normal", not_reproduced: "– trat nicht auf",
+      not_looked_into: "– auf Wunsch des Kunden nicht untersucht", not_explained: "– nicht erklärt" },
+    found: "Was wir gefunden haben", newFinding: "Neuer Befund", tags: "Beutel und Anhänger", noTags: "Nichts ist gekennzeichnet.", lies: "liegt bei",
+    outcome: { refitted: "wieder eingebaut", replaced: "ersetzt", returned: "zurückgegeben", kept: "aufbewahrt", scrapped: "verschrottet", off_on_purpose: "mit Absicht ab", with_machine: "bei der Maschine" },
+    steps: "Wie es weitergeht", ready: "es fehlt nichts", unmet: (n) => (n === 1 ? "1 Sache fehlt" : `${n} Sachen fehlen`),
+    take: (stage) => `Weiter zu: ${stage}`,
+    noState: "Geöffnet, und kein Zettel sagt, wie sie steht", doNotStart: "nicht starten",
+    piecesMissing: "Teile fehlen", advised: "Rat:", firstCause: "Hier fing es an.", notSafe: "Nicht fahrsicher", notLooked: "Nicht angesehen:",
+  },
+  finding: {
+    component: "Welches Teil", damage: "Wie es ausfiel", advised: "Was damit geschieht", safe: "Fahrsicher?", safeWords: { not_known: "nicht bekannt", yes: "ja", no: "nein" },
+    firstCause: "Hier fing es an", piecesMissing: "Teile fehlen", note: "Notiz", nothing: "nicht gesagt", leave: "Verwerfen",
+  },
   time: {
     minutes: (n) => (n === 1 ? "1 Minute" : `${n} Minuten`),
     hours: (n) => (n === 1 ? "1 Stunde" : `${n} Stunden`),

@@ -36,6 +36,37 @@ export const en = {
     intake: "Intake", diagnosis: "Diagnosis", teardown: "Teardown", authorization: "Authorization", repair: "Repair",
     road_test: "Road test", release: "Release", closed: "Closed", withdrawn: "Taken back",
   },
+  grade: {
+    ask: "Condition", none: "not graded",
+    words: { 0: "as new", 1: "serviceable", 2: "near limit", 3: "beyond limit", 4: "failed" },
+  },
+  damage: {
+    cracked: "cracked", bent: "bent", broken: "broken", stripped_thread: "stripped thread", heat_blued: "blue from heat", scored: "scored",
+    wiped: "wiped", seized: "seized", worn: "worn", stretched: "stretched", hooked: "hooked", hollowed: "hollowed", burnt: "burnt", warped: "warped",
+    corroded: "corroded", chafed: "chafed", perished: "perished", leaking: "leaking", contaminated: "contaminated", loose: "loose", missing: "missing",
+    wrong_part: "wrong part", badly_fitted_before: "badly fitted before", electrical_open: "open circuit", electrical_short: "short circuit",
+    surface_fatigue: "pitted or spalled", scuffing: "scuffed", plastic_deformation: "pressed out of shape", tooth_breakage: "tooth broken",
+    fretting: "fretted", overheated: "overheated", indented: "indented",
+  },
+  advice: {
+    reuse: "use again", clean_and_reuse: "clean and use again", adjust: "adjust", rework: "rework", send_out: "send out", replace: "replace",
+    look_further: "look further", watch: "keep an eye on it",
+  },
+  job: {
+    said: "What the customer says", nothingSaid: "Nothing is written down yet.",
+    answer: { finding: "– answered by a finding", request: "– a request", normal_for_machine: "– normal for this machine", not_reproduced: "– could not be reproduced",
+      not_looked_into: "– not looked into, at the customer's wish", not_explained: "– not explained" },
+    found: "What we found", newFinding: "New finding", tags: "Bags and tags", noTags: "Nothing is tagged.", lies: "lies at",
+    outcome: { refitted: "fitted again", replaced: "replaced", returned: "given back", kept: "kept", scrapped: "scrapped", off_on_purpose: "off on purpose", with_machine: "with the machine" },
+    steps: "Where it goes from here", ready: "nothing is missing", unmet: (/** @type {number} */ n) => (n === 1 ? "1 thing is missing" : `${n} things are missing`),
+    take: (/** @type {string} */ stage) => `Go on to: ${stage}`,
+    noState: "Opened up, and no note says how it stands", doNotStart: "do not start",
+    piecesMissing: "pieces missing", advised: "advice:", firstCause: "This is where the trouble began.", notSafe: "Not safe to ride", notLooked: "Not looked at:",
+  },
+  finding: {
+    component: "Which part", damage: "How it failed", advised: "What to do with it", safe: "Safe to ride?", safeWords: { not_known: "not known", yes: "yes", no: "no" },
+    firstCause: "The trouble began here", piecesMissing: "Pieces are missing", note: "Note", nothing: "not said", leave: "Leave it",
+  },
   time: {
     minutes: (/** @type {number} */ n) => (n === 1 ? "1 minute" : `${n} minutes`),
     hours: (/** @type {number} */ n) => (n === 1 ? "1 hour" : `${n} hours`),
