@@ -21,6 +21,7 @@ const (
 	pathStaff    = "/s"
 	pathScreen   = "/s/*"
 	pathTree     = "/a/:hash/*"
+	pathVerify   = "/verify"
 	pathLink     = "/c/:token"
 	pathCheck    = "/c/:token/check"
 	pathDecide   = "/c/:token/decide"
@@ -50,6 +51,7 @@ func (s *Server) publicRoutes() {
 		s.Pages.StaffFile(e.Response(), e.Request(), e.Param("hash"), e.Param("*"))
 		return nil
 	})
+	e.Match(show, pathVerify, func(e echo.Context) error { s.Pages.Verify(e.Response(), e.Request()); return nil })
 	e.Match(show, pathLink, s.link(""))
 	e.POST(pathCheck, s.link("check"))
 	e.POST(pathDecide, s.link("decide"))

@@ -30,6 +30,7 @@ func (p *heardPages) Reading(http.ResponseWriter, *http.Request) {
 func (p *heardPages) Asset(_ http.ResponseWriter, _ *http.Request, name string) {
 	p.heard = append(p.heard, "asset "+name)
 }
+func (p *heardPages) Verify(http.ResponseWriter, *http.Request) { p.heard = append(p.heard, "verify") }
 
 func (p *heardPages) Staff(_ http.ResponseWriter, r *http.Request) {
 	p.heard = append(p.heard, "staff "+r.URL.Path)
@@ -74,6 +75,7 @@ func TestPublicAddressesReachThePages(t *testing.T) {
 	for _, a := range []struct{ method, path string }{
 		{"GET", "/"}, {"HEAD", "/"}, {"GET", "/api"}, {"HEAD", "/api"}, {"GET", "/web/x.css"}, {"HEAD", "/web/x.css"},
 		{"GET", "/s"}, {"GET", "/s/jobs/1"}, {"GET", "/a/0f/kit/view.js"},
+		{"GET", "/verify"}, {"HEAD", "/verify"},
 		{"GET", "/c/secret"}, {"HEAD", "/c/secret"}, {"POST", "/c/secret/check"}, {"POST", "/c/secret/decide"},
 	} {
 		if code := ask(s, a.method, a.path, ""); code != http.StatusOK {
@@ -81,7 +83,7 @@ func TestPublicAddressesReachThePages(t *testing.T) {
 		}
 	}
 	want := []string{"home", "home", "reading", "reading", "asset x.css", "asset x.css",
-		"staff /s", "staff /s/jobs/1", "file 0f kit/view.js", "link secret ", "link secret ", "link secret check", "link secret decide"}
+		"staff /s", "staff /s/jobs/1", "file 0f kit/view.js", "verify", "verify", "link secret ", "link secret ", "link secret check", "link secret decide"}
 	if diff := cmp.Diff(want, pages.heard); diff != "" {
 		t.Error(diff)
 	}

@@ -55,6 +55,8 @@ type Pages interface {
 	Staff(w http.ResponseWriter, r *http.Request)
 	// StaffFile is a file of the staff app, below the hash of its tree.
 	StaffFile(w http.ResponseWriter, r *http.Request, hash, name string)
+	// Verify is the page that checks receipts, whole in one file.
+	Verify(w http.ResponseWriter, r *http.Request)
 	// Link shows an offer to the customer, takes the answer and shows the receipt.
 	Link(w http.ResponseWriter, r *http.Request, visit app.LinkVisit)
 	// Trouble is the page a customer's link shows when a request is refused

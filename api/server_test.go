@@ -239,12 +239,13 @@ type pages struct{}
 func (pages) Home(w http.ResponseWriter, _ *http.Request)                  { w.WriteHeader(200) }
 func (pages) Reading(w http.ResponseWriter, _ *http.Request)               { w.WriteHeader(200) }
 func (pages) Link(w http.ResponseWriter, _ *http.Request, _ app.LinkVisit) { w.WriteHeader(200) }
-func (pages) Staff(w http.ResponseWriter, _ *http.Request) { w.WriteHeader(http.StatusOK) }
+func (pages) Staff(w http.ResponseWriter, _ *http.Request)                 { w.WriteHeader(http.StatusOK) }
 func (pages) StaffFile(w http.ResponseWriter, _ *http.Request, _, _ string) {
 	w.WriteHeader(http.StatusOK)
 }
-func (pages) Asset(w http.ResponseWriter, _ *http.Request, _ string)       { w.WriteHeader(200) }
-func (pages) Trouble(w http.ResponseWriter, _ *http.Request, _ error)      { w.WriteHeader(429) }
+func (pages) Asset(w http.ResponseWriter, _ *http.Request, _ string)  { w.WriteHeader(200) }
+func (pages) Verify(w http.ResponseWriter, _ *http.Request)           { w.WriteHeader(200) }
+func (pages) Trouble(w http.ResponseWriter, _ *http.Request, _ error) { w.WriteHeader(429) }
 
 // TestLogHoldsNoSecret proves that no part of an address, query, header or
 // body reaches the log.

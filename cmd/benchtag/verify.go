@@ -9,6 +9,7 @@ import (
 	"strings"
 
 	"benchtag/internal/journal"
+	"benchtag/internal/web"
 )
 
 type verifyCommand struct {
@@ -16,6 +17,7 @@ type verifyCommand struct {
 	Key      []string `help:"The shop's key, as printed on its papers and by the server. Several may be given." placeholder:"KEY"`
 	KeyFile  []string `help:"File with such keys, one a line." type:"path" placeholder:"FILE"`
 	Document bool     `help:"Also print what was shown, in words."`
+	Page     bool     `help:"Print the page that checks receipts in a browser, to be saved as a file: it works alone."`
 }
 
 // Help tells what the exit codes mean.
@@ -32,6 +34,14 @@ const (
 
 // Run checks.
 func (c verifyCommand) Run(_ context.Context, to outputs) error {
+	if c.Page {
+		page, err := web.VerifyPage()
+		if err != nil {
+			return err
+		}
+		_, err = to.out.Write(page)
+		return err
+	}
 	if c.Receipt == "" {
 		return ended{exitUndecided, errors.New("name the file of the receipt to check")}
 	}

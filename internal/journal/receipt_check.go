@@ -62,7 +62,7 @@ func VerifyReceipt(r Receipt, known ...VerifierKey) ReceiptVerdict {
 		return ReceiptVerdict{Problem: ReceiptUnread, Reason: ReceiptUnread.sentence()}
 	}
 	v := ReceiptVerdict{Signer: f.key, Tree: f.tree, Index: f.place.Index, Leaf: Leaf(r.Header), Entry: f.header,
-		Evidence: f.evidence, Record: r.Record.Bytes, Document: r.Document, Compared: slices.Contains(known, f.key)}
+		Evidence: f.evidence, Record: r.Record.Bytes, Document: r.Document, Compared: slices.ContainsFunc(known, f.key.isSame)}
 	v.Problem = r.problem(f)
 	if v.Problem == ReceiptSound && len(known) > 0 && !v.Compared {
 		v.Problem = ReceiptOtherKey
@@ -72,6 +72,18 @@ func VerifyReceipt(r Receipt, known ...VerifierKey) ReceiptVerdict {
 		v.Reason = "The receipt is sound in itself. Whose it is shows only when the signer's key is compared with the one on the shop's printed papers."
 	}
 	return v
+}
+
+// isSame reports whether another key is this one and of the same shop. Their
+// names may differ: a key signs in the name of the shop's tree, which changes
+// when a broken history is gone on with.
+func (k VerifierKey) isSame(other VerifierKey) bool {
+	mine, err := ShopOf(k.Name)
+	if err != nil {
+		return k == other
+	}
+	theirs, err := ShopOf(other.Name)
+	return err == nil && mine == theirs && k.Public == other.Public
 }
 
 // problem gives the first link that does not hold.

@@ -120,3 +120,7 @@ func folded(groups string) string {
 	half := len(groups) / 2
 	return groups[:half] + "\n" + strings.Repeat(" ", 2+labelWidth) + groups[half+1:]
 }
+
+// ReceiptHead gives the words at the head of a receipt before and after what
+// is said of the one answer, for another checker that compares them.
+func ReceiptHead() (opening, closing string) { return headOpening, headClosing }

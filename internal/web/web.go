@@ -1,8 +1,9 @@
 // Package web renders the addresses that are for people: the plain page at
 // the root, the contract as a reading page, and the customer's link.
 //
-// Every page is HTML made on the server. None holds a script, none loads
-// anything from elsewhere, and no GET or HEAD changes anything. The customer's
+// Every page is HTML made on the server. None holds a script but the one that
+// checks receipts, which works without a server; none loads anything from
+// elsewhere, and no GET or HEAD changes anything. The customer's
 // page shows the bytes of one offer document and nothing else, so that what
 // is seen is what is agreed to. What an answer means is decided in app.
 package web
@@ -53,6 +54,7 @@ type Pages struct {
 	styleName string
 	home      []byte
 	reading   []byte
+	verify    verifyPage
 	origin    *http.CrossOriginProtection
 	staff     staffApp
 }
@@ -81,6 +83,9 @@ func New(opt Options) (*Pages, error) {
 		return nil, fmt.Errorf("web: templates: %w", err)
 	}
 	if p.staff, err = readStaff(); err != nil {
+		return nil, err
+	}
+	if p.verify, err = buildVerify(); err != nil {
 		return nil, err
 	}
 	return p, p.renderFixed(opt.Contract)
