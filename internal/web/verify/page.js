@@ -102,8 +102,16 @@
     const sum = find(value, "amount")?.words, of = find(value, "currency")?.words;
     if (value.pairs.length === 2 && sum && of) return sum + " " + of;
     if (value.pairs.length === 0) return "–";
-    return make("dl", { class: "said-so" }, ...value.pairs.map(([k, v]) =>
-      make("div", {}, make("dt", { dir: "auto" }, named(k)), make("dd", {}, shown(v, k, currency)))));
+    return make("dl", { class: "said-so" }, ...value.pairs.map(([k, v]) => row(k, v, currency)));
+  }
+
+  // row shows one name and value; a short value stands beside its name, a rule
+  // of law and the like wait to be opened.
+  function row(key, value, currency) {
+    const short = value.words !== undefined || value.plain !== undefined || find(value, "amount") !== undefined;
+    const name = make("dt", { dir: "auto" }, named(key));
+    if (key !== "rule" || short) return make("div", short ? { class: "short" } : {}, name, make("dd", {}, shown(value, key, currency)));
+    return make("div", {}, name, make("dd", {}, make("details", {}, make("summary", {}, "Show it"), shown(value, key, currency))));
   }
 
   function readable(bytes) {
@@ -118,7 +126,7 @@
   }
 
   const facts = (rows) => make("dl", { class: "said-so" }, ...rows.map(([name, ...value]) =>
-    make("div", {}, make("dt", {}, name), make("dd", {}, ...value))));
+    make("div", { class: "short" }, make("dt", {}, name), make("dd", {}, ...value))));
 
   const actors = { customer_link: "whoever held the customer’s link", staff: "the shop’s staff", tablet: "the shop’s tablet", system: "the program" };
 
