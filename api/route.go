@@ -45,6 +45,7 @@ func (s *Server) routes() []route {
 		s.staffRoutes(),
 		s.customerRoutes(),
 		s.workOrderRoutes(),
+		s.retentionRoutes(),
 		s.floorRoutes(),
 		s.jobRoutes(),
 		s.recordRoutes(),

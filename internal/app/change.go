@@ -136,7 +136,7 @@ func (c *Change) append(event journal.Event) error {
 // journal bodies that hold one are sealed under the customer's key, so that
 // erasing the key erases them.
 func PersonalTables() []string {
-	return []string{"complaints", "consents", "customers", "findings", "hand_overs", "machines", "photos", "withdrawals"}
+	return []string{"complaints", "consent_endings", "consents", "customer_questions", "customers", "findings", "hand_overs", "legal_holds", "machines", "photos", "withdrawals"}
 }
 
 func (c *Change) personal() bool {

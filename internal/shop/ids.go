@@ -134,3 +134,12 @@ type MessageID string
 
 // WebhookID identifies a webhook (UUIDv7 text).
 type WebhookID string
+
+// ConsentEndingID identifies the ending of a consent (UUIDv7 text).
+type ConsentEndingID string
+
+// CustomerQuestionID identifies a customer's question (UUIDv7 text).
+type CustomerQuestionID string
+
+// LegalHoldID identifies a legal hold (UUIDv7 text).
+type LegalHoldID string

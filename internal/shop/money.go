@@ -308,8 +308,31 @@ type Consent struct {
 	CopySentAt *time.Time `json:"copy_sent_at"`
 	// Note: Remark.
 	Note string `json:"note"`
-	// RevokedAt: When it was taken back.
+	// RevokedAt: Since when it no longer counts: taken back, or put right by a
+	// later record. The ending says which; nothing else of a record changes.
 	RevokedAt *time.Time `json:"revoked_at"`
+	// ShownAs: How the person had the words before them.
+	ShownAs ShownAs `json:"shown_as"`
+	// ReadOut: The words read to them, made by the server from the offer.
+	ReadOut string `json:"read_out"`
+	// ReadOutSHA256: Their SHA-256, hex.
+	ReadOutSHA256 string `json:"read_out_sha256"`
+	// SaidBack: What they said back, or wrote, in their words.
+	SaidBack string `json:"said_back"`
+	// ReadyOn: The day it will be ready, as told to them.
+	ReadyOn Date `json:"ready_on"`
+	// DayStands: They were told that the promised day stands.
+	DayStands bool `json:"day_stands"`
+	// ElectronicAgreed: They agreed to the electronic form, asked apart.
+	ElectronicAgreed bool `json:"electronic_agreed"`
+	// StaffName: Name, then, of who took it, or for a link of who asked.
+	StaffName string `json:"staff_name"`
+	// Act: What they did to answer.
+	Act string `json:"act"`
+	// Meaning: What that act means.
+	Meaning string `json:"meaning"`
+	// JournalSequence: Number of its entry in the work order's journal.
+	JournalSequence int64 `json:"journal_sequence"`
 }
 
 // TableName names the table of Consent.

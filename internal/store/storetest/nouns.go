@@ -21,6 +21,7 @@ func Nouns() []app.Noun {
 		&shop.SignOn{}, &shop.SecurityEvent{}, &shop.Bay{}, &shop.TaxCategory{}, &shop.LabourRate{},
 		&shop.Gauge{}, &shop.Layout{}, &shop.LimitSheet{}, &shop.WorkOrder{}, &shop.IntakeFacts{},
 		&shop.Bill{}, &shop.Payment{}, &shop.Message{}, &shop.Webhook{},
+		&shop.ConsentEnding{}, &shop.CustomerQuestion{}, &shop.LegalHold{},
 	}
 }
 
@@ -62,6 +63,9 @@ func Enums() map[reflect.Type][]string {
 		reflect.TypeFor[shop.ConsentKind]():    words(shop.ConsentKindValues()),
 		reflect.TypeFor[shop.Decision]():       words(shop.DecisionValues()),
 		reflect.TypeFor[shop.ConsentMethod]():  words(shop.ConsentMethodValues()),
+		reflect.TypeFor[shop.ShownAs]():        words(shop.ShownAsValues()),
+		reflect.TypeFor[shop.EndingKind]():     words(shop.EndingKindValues()),
+		reflect.TypeFor[shop.QuestionKind]():   words(shop.QuestionKindValues()),
 		reflect.TypeFor[shop.SafetyClass]():    words(shop.SafetyClassValues()),
 		reflect.TypeFor[shop.JointCondition](): words(shop.JointConditionValues()),
 		reflect.TypeFor[shop.NewFastener]():    words(shop.NewFastenerValues()),

@@ -30,6 +30,7 @@ func runSchema(t *testing.T, open Opener) {
 	t.Run("every key starts with the shop", func(t *testing.T) { keysStartWithShop(t, catalog) })
 	t.Run("every column has one class", func(t *testing.T) { classes(t, catalog) })
 	t.Run("every field has its column", func(t *testing.T) { fieldsMatch(t, catalog) })
+	t.Run("every record carries its work order", func(t *testing.T) { carryOrder(t, catalog) })
 	t.Run("personal nouns are sealed", func(t *testing.T) { personalSealed(t, catalog) })
 }
 
@@ -84,6 +85,24 @@ func keysStartWithShop(t *testing.T, catalog Catalog) {
 				t.Errorf("%s refers to %s by %v", name, f.Table, f.Columns)
 			}
 		}
+	}
+}
+
+// carryOrder holds that every record of a job names its work order too, so
+// that all papers of one visit are found by one id.
+func carryOrder(t *testing.T, catalog Catalog) {
+	of := 0
+	for _, name := range catalog.Names() {
+		if _, there := catalog[name].Column("job_id"); !there {
+			continue
+		}
+		of++
+		if order, there := catalog[name].Column("work_order_id"); !there || order.Null {
+			t.Errorf("%s belongs to a job and does not say to which work order", name)
+		}
+	}
+	if of < 25 {
+		t.Errorf("only %d kinds of record belong to a job", of)
 	}
 }
 
