@@ -428,6 +428,14 @@ type ConsentIn struct {
 	LimitAmount   *Money  `json:"limit_amount"`
 	CopyTo        string  `json:"copy_to"`
 	Note          string  `json:"note"`
+	DeviceTime    string  `json:"device_time"`
+	ShownAs       string  `json:"shown_as"`
+	ReadOutSHA256 string  `json:"read_out_sha256"`
+	SaidBack      string  `json:"said_back"`
+	ReadyOn       *string `json:"ready_on"`
+	DayStands     bool    `json:"day_stands"`
+	// ElectronicAgreed is the consent to electronic form, asked apart.
+	ElectronicAgreed bool `json:"electronic_agreed"`
 }
 
 // onto puts what the client sent onto a record; the rest of it stays.
@@ -441,7 +449,10 @@ func (in ConsentIn) onto(c *conv, n *shop.Consent) {
 	n.Relation = in.Relation
 	n.IdentifiedHow = in.IdentifiedHow
 	n.ContactUsed = in.ContactUsed
-	if in.SaidAt != "" { // left out, it is now
+	n.DeviceTime, n.ShownAs, n.ReadOutSHA256 = in.DeviceTime, shop.ShownAs(in.ShownAs), in.ReadOutSHA256
+	n.SaidBack, n.DayStands, n.ElectronicAgreed = in.SaidBack, in.DayStands, in.ElectronicAgreed
+	n.ReadyOn = c.dateOpt("/ready_on", in.ReadyOn)
+	if in.SaidAt != "" { // left out in the shop, it is now
 		n.SaidAt = c.instant("/said_at", in.SaidAt)
 	}
 	n.ShownSHA256 = in.ShownSHA256
@@ -479,6 +490,16 @@ type ConsentView struct {
 	CopySentAt        *string `json:"copy_sent_at"`
 	Note              string  `json:"note"`
 	RevokedAt         *string `json:"revoked_at"`
+	ShownAs           string  `json:"shown_as"`
+	ReadOutSHA256     string  `json:"read_out_sha256"`
+	SaidBack          string  `json:"said_back"`
+	ReadyOn           *string `json:"ready_on"`
+	DayStands         bool    `json:"day_stands"`
+	ElectronicAgreed  bool    `json:"electronic_agreed"`
+	StaffName         string  `json:"staff_name"`
+	Act               string  `json:"act"`
+	Meaning           string  `json:"meaning"`
+	JournalSequence   int64   `json:"journal_sequence"`
 	CreatedAt         string  `json:"created_at"`
 	UpdatedAt         string  `json:"updated_at"`
 }
@@ -511,6 +532,16 @@ func consentView(cur money.Currency, n shop.Consent) ConsentView {
 		CopySentAt:        instantOptView(n.CopySentAt),
 		Note:              n.Note,
 		RevokedAt:         instantOptView(n.RevokedAt),
+		ShownAs:           string(n.ShownAs),
+		ReadOutSHA256:     n.ReadOutSHA256,
+		SaidBack:          n.SaidBack,
+		ReadyOn:           dateView(n.ReadyOn),
+		DayStands:         n.DayStands,
+		ElectronicAgreed:  n.ElectronicAgreed,
+		StaffName:         n.StaffName,
+		Act:               n.Act,
+		Meaning:           n.Meaning,
+		JournalSequence:   n.JournalSequence,
 		CreatedAt:         instantView(n.CreatedAt), UpdatedAt: instantView(n.UpdatedAt),
 	}
 }

@@ -224,13 +224,20 @@ func (b *till) decide(offer map[string]any) {
 		b.t.Errorf("the problem names no field: %s", text)
 	}
 	said["identified_how"], said["contact_used"], said["relation"] = "called back", "+1 555 0100", "owner"
+	script := b.ask("owner", "GET", "/v1/offers/"+offer["id"].(string)+"/script", "/v1/offers/{id}/script", 200, nil)
+	said["read_out_sha256"], said["said_back"], said["said_at"] = script["sha256"], "yes, that one", time.Now().UTC().Format(time.RFC3339Nano)
 	given := b.ask("owner", "POST", job+"/consents", "/v1/jobs/{id}/consents", 201, said)
 	b.ask("technician", "GET", job+"/consents", "/v1/jobs/{id}/consents", 200, nil)
 	check := b.ask("technician", "GET", job+"/consent-check", "/v1/jobs/{id}/consent-check", 200, nil)
 	if check["effective"] != "not_required" || check["checked_on"] != nil {
 		b.t.Errorf("check = %v", check)
 	}
-	b.ask("owner", "POST", "/v1/consents/"+given["id"].(string)+"/revoke", "/v1/consents/{id}/revoke", 200, map[string]any{"reason": "sells it"})
+	b.ask("owner", "POST", "/v1/consents/"+given["id"].(string)+"/revoke", "/v1/consents/{id}/revoke", 200, map[string]any{"reason": "sells it",
+		"method": "in_person", "typed_name": "Wren Ashdown", "relation": "owner", "identified_how": "showed the key"})
+	record := b.ask("owner", "GET", "/v1/consents/"+given["id"].(string), "/v1/consents/{id}", 200, nil)
+	if lacking := record["lacking"].([]any); len(lacking) != 0 || record["ending"] == nil {
+		b.t.Errorf("the record lacks %v", lacking)
+	}
 	again := b.ask("owner", "POST", job+"/offers", "/v1/jobs/{id}/offers", 201, map[string]any{"scope_ids": []string{string(b.scope)}, "price_until": "2030-01-01"})
 	b.ask("owner", "POST", "/v1/offers/"+again["id"].(string)+"/withdraw", "/v1/offers/{id}/withdraw", 200, map[string]any{"reason": "sold"})
 }

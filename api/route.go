@@ -53,6 +53,7 @@ func (s *Server) routes() []route {
 		s.repairRoutes(),
 		s.moneyRoutes(),
 		s.offerRoutes(),
+		s.consentRoutes(),
 		s.reckonRoutes(),
 		s.mapRoutes(),
 		s.engineRoutes(),

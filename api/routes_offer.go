@@ -13,13 +13,11 @@ func (s *Server) offerRoutes() []route {
 		effect("/v1/jobs/{id}/offers", "makeOffer", counter, makeOffer),
 		get("/v1/offers/{id}", "getOffer", anyStaff, getOffer),
 		get("/v1/offers/{id}/document", "getOfferDocument", anyStaff, getOfferDocument),
+		get("/v1/offers/{id}/script", "getOfferScript", anyStaff, getOfferScript),
 		effect("/v1/offers/{id}/withdraw", "withdrawOffer", counter, withdrawOffer),
 		get("/v1/offers/{id}/links", "listOfferLinks", counter, listOfferLinks),
 		effect("/v1/offers/{id}/links", "makeOfferLink", counter, makeOfferLink),
 		effect("/v1/offer-links/{id}/revoke", "revokeOfferLink", counter, revokeOfferLink),
-		get("/v1/jobs/{id}/consents", "listConsents", anyStaff, listConsents),
-		effect("/v1/jobs/{id}/consents", "recordConsent", counter, recordConsent),
-		effect("/v1/consents/{id}/revoke", "revokeConsent", counter, revokeConsent),
 	}
 }
 
@@ -146,44 +144,17 @@ func revokeOfferLink(c *call) error {
 	return c.json(http.StatusOK, link.Version, offerLinkView(c.currency(), link))
 }
 
-func listConsents(c *call) error {
-	page, err := c.page()
-	if err != nil {
-		return err
-	}
-	rows, err := c.app().Consents(c.ctx, c.who, shop.JobID(c.Param("id")), page)
-	if err != nil {
-		return err
-	}
-	return c.json(http.StatusOK, 0, listOf(rows, page, shop.Consent.Key, func(g shop.Consent) ConsentView { return consentView(c.currency(), g) }))
+// OfferScriptView is the offer in words to be read out.
+type OfferScriptView struct {
+	Text        string `json:"text"`
+	SHA256      string `json:"sha256"`
+	OfferSHA256 string `json:"offer_sha256"`
 }
 
-func recordConsent(c *call) error {
-	in, err := read[ConsentIn](c)
+func getOfferScript(c *call) error {
+	script, offer, err := c.app().OfferScript(c.ctx, c.who, shop.OfferID(c.Param("id")))
 	if err != nil {
 		return err
 	}
-	conv := c.conv()
-	var given shop.Consent
-	in.onto(conv, &given)
-	if err := conv.err(); err != nil {
-		return err
-	}
-	given, err = c.app().RecordConsent(c.ctx, c.who, shop.JobID(c.Param("id")), given)
-	if err != nil {
-		return err
-	}
-	return c.json(http.StatusCreated, given.Version, consentView(c.currency(), given))
-}
-
-func revokeConsent(c *call) error {
-	in, err := read[ReasonIn](c)
-	if err != nil {
-		return err
-	}
-	given, err := c.app().RevokeConsent(c.ctx, c.who, shop.ConsentID(c.Param("id")), in.Reason)
-	if err != nil {
-		return err
-	}
-	return c.json(http.StatusOK, given.Version, consentView(c.currency(), given))
+	return c.json(http.StatusOK, 0, OfferScriptView{Text: script, SHA256: app.HashText(script), OfferSHA256: offer.SHA256})
 }

@@ -177,7 +177,7 @@ var formType = http.Header{"Content-Type": {"application/x-www-form-urlencoded"}
 
 // yes is the form of the page, filled in.
 func (h *house) yes() string {
-	return url.Values{"offer": {h.vars["SHOWN"]}, "choice": {h.vars["WAY"]}, "typed_name": {"Mara Ostrander"}, "agreed": {"yes"}}.Encode()
+	return url.Values{"offer": {h.vars["SHOWN"]}, "choice": {h.vars["WAY"]}, "typed_name": {"Mara Ostrander"}, "agreed": {"yes"}, "electronic": {"yes"}}.Encode()
 }
 
 // dump gives every row there is, as text, by table. What a request may write

@@ -24,8 +24,8 @@ func (b *moneyBench) facts() flow.Facts {
 }
 
 // spoken is a full record of a spoken yes to an offer.
-func spoken(o shop.Offer, sc shop.Scope) shop.Consent {
-	return shop.Consent{OfferID: o.ID, ScopeID: sc.ID, Kind: shop.ConsentKind(o.Kind), Decision: shop.DecisionAgreed, Method: shop.ConsentMethodSpoken,
+func (b *moneyBench) spoken(o shop.Offer, sc shop.Scope) shop.Consent {
+	return shop.Consent{SaidAt: b.clock.Now(), SaidBack: "yes, the gears, for that much", ReadOutSHA256: scriptHash(b.t, o), OfferID: o.ID, ScopeID: sc.ID, Kind: shop.ConsentKind(o.Kind), Decision: shop.DecisionAgreed, Method: shop.ConsentMethodSpoken,
 		TypedName: "Wren Ashdown", Relation: "owner", IdentifiedHow: "knew the frame number", ContactUsed: "+1 555 0100", ShownSHA256: o.SHA256}
 }
 
@@ -41,16 +41,16 @@ func TestSpokenConsent(t *testing.T) {
 		code  string
 		at    []string
 	}{
-		"nobody":        {func(g *shop.Consent) { g.TypedName, g.ContactUsed, g.Relation = " ", "", "" }, fault.Meaning, "app.consent_incomplete", []string{"/contact_used", "/typed_name", "/relation"}},
+		"nobody":        {func(g *shop.Consent) { g.TypedName, g.ContactUsed, g.Relation = " ", "", "" }, fault.Meaning, "app.consent_incomplete", []string{"/typed_name", "/relation", "/contact_used"}},
 		"unknown":       {func(g *shop.Consent) { g.IdentifiedHow = "" }, fault.Meaning, "app.consent_incomplete", []string{"/identified_how"}},
 		"still to come": {func(g *shop.Consent) { g.SaidAt = b.clock.Now().Add(time.Hour) }, fault.Meaning, "app.consent_incomplete", []string{"/said_at"}},
 		"by link":       {func(g *shop.Consent) { g.Method = shop.ConsentMethodLink }, fault.Meaning, "app.consent_incomplete", []string{"/method"}},
 		"other kind":    {func(g *shop.Consent) { g.Kind = shop.ConsentKindTeardown }, fault.Meaning, "app.consent_incomplete", []string{"/kind"}},
-		"no way":        {func(g *shop.Consent) { g.ScopeID = "" }, fault.Meaning, "app.consent_incomplete", []string{"/scope_id", "/note"}},
+		"no way":        {func(g *shop.Consent) { g.ScopeID = "" }, fault.Meaning, "app.consent_incomplete", []string{"/scope_id", "/ready_on"}},
 		"a limit":       {func(g *shop.Consent) { a := money.Amount(5); g.LimitAmount = &a }, fault.Meaning, "app.consent_incomplete", []string{"/limit_amount"}},
 		"other bytes":   {func(g *shop.Consent) { g.ShownSHA256 = hashOf("x") }, fault.Conflict, "app.shown_differs", nil},
 	} {
-		in := spoken(o, sc)
+		in := b.spoken(o, sc)
 		tt.spoil(&in)
 		_, err := b.app.RecordConsent(b.ctx, b.who, b.job.ID, in)
 		t.Run(name, func(t *testing.T) {
@@ -60,14 +60,14 @@ func TestSpokenConsent(t *testing.T) {
 			}
 		})
 	}
-	given, err := b.app.RecordConsent(b.ctx, b.who, b.job.ID, spoken(o, sc))
+	given, err := b.app.RecordConsent(b.ctx, b.who, b.job.ID, b.spoken(o, sc))
 	if err != nil || given.TakenBy != b.who.StaffID || given.Gross != 10_825 || given.Wording == "" {
 		t.Fatalf("given = %+v, %v", given, err)
 	}
 	if got := b.line(l); got.State != shop.LineStateAgreed || got.ConsentID != given.ID {
 		t.Errorf("line = %+v", got)
 	}
-	_, err = b.app.RecordConsent(b.ctx, b.who, b.job.ID, spoken(o, sc))
+	_, err = b.app.RecordConsent(b.ctx, b.who, b.job.ID, b.spoken(o, sc))
 	wantMoneyFault(t, err, fault.Conflict, "app.offer_decided")
 	if diff := cmp.Diff(flow.ConsentFacts{Given: true, Scope: true, Bound: true}, b.facts().Consent); diff != "" {
 		t.Error(diff)
@@ -80,7 +80,7 @@ func TestRevokedConsentTakesBackWhatIsNotDone(t *testing.T) {
 	finished, open := b.part(b.job, 10_000), b.part(b.job, 20_000)
 	view := b.agree(shop.ScopeKindRepair, finished, open)
 	b.done(0, finished)
-	given, err := b.app.RevokeConsent(b.ctx, b.who, view.Receipt.ConsentID, "sells it as it is")
+	given, err := b.app.RevokeConsent(b.ctx, b.who, view.Receipt.ConsentID, takenBack("sells it as it is"))
 	if err != nil || given.RevokedAt == nil {
 		t.Fatalf("given = %+v, %v", given, err)
 	}
@@ -97,7 +97,7 @@ func TestRevokedConsentTakesBackWhatIsNotDone(t *testing.T) {
 	if b.facts().Consent.Given {
 		t.Error("a consent taken back counts")
 	}
-	_, err = b.app.RevokeConsent(b.ctx, b.who, view.Receipt.ConsentID, "again")
+	_, err = b.app.RevokeConsent(b.ctx, b.who, view.Receipt.ConsentID, takenBack("again"))
 	wantMoneyFault(t, err, fault.Conflict, "app.consent_revoked")
 }
 
@@ -117,7 +117,7 @@ func TestAnotherWayTakesThePlaceOfTheFirst(t *testing.T) {
 
 func dropOff(limit money.Amount, method shop.ConsentMethod) shop.Consent {
 	return shop.Consent{Kind: shop.ConsentKindDropOff, Decision: shop.DecisionAgreed, Method: method, TypedName: "Wren Ashdown", Relation: "owner",
-		IdentifiedHow: "showed the key", ContactUsed: "+1 555 0100", LimitAmount: &limit, Note: "new tyre, front"}
+		IdentifiedHow: "showed the key", ContactUsed: "+1 555 0100", SaidAt: time.Date(2026, 3, 2, 9, 0, 0, 0, time.UTC), SaidBack: "up to that, yes", LimitAmount: &limit, Note: "new tyre, front"}
 }
 
 func TestDropOffLimit(t *testing.T) {
@@ -359,7 +359,7 @@ func TestAnswerComesAfterItsQuestion(t *testing.T) {
 	b := newMoneyBench(t, nil)
 	sc := b.scope(shop.ScopeKindRepair, b.part(b.job, 10_000))
 	o := b.offer(sc)
-	in := spoken(o, sc)
+	in := b.spoken(o, sc)
 	in.SaidAt = b.clock.Now().Add(-time.Second)
 	_, err := b.app.RecordConsent(b.ctx, b.who, b.job.ID, in)
 	if diff := cmp.Diff([]string{"/said_at"}, pointersOf(err)); diff != "" {
@@ -370,7 +370,7 @@ func TestAnswerComesAfterItsQuestion(t *testing.T) {
 	b.write(func(tx app.Tx) error { return tx.Advance(&b.job) })
 	_, err = b.app.LinkDecide(b.ctx, yes(token, o, sc))
 	wantMoneyFault(t, err, fault.Gone, "app.job_over")
-	_, err = b.app.RecordConsent(b.ctx, b.who, b.job.ID, spoken(o, sc))
+	_, err = b.app.RecordConsent(b.ctx, b.who, b.job.ID, b.spoken(o, sc))
 	wantMoneyFault(t, err, fault.Conflict, "app.job_closed")
 }
 

@@ -32,6 +32,9 @@ type OfferDocument struct {
 	Rule      json.RawMessage           `json:"rule"`      // the consent rule, whole
 	Cautions  []string                  `json:"cautions"`  // what must be said
 	Statement string                    `json:"statement"` // on the electronic form of the answer
+	// StatementVersion names the words of Statement; offers of the first
+	// version do not name it.
+	StatementVersion string `json:"statement_version,omitempty"`
 }
 
 // OfferShop is the shop as a customer knows it.
@@ -139,6 +142,10 @@ type LinkAnswer struct {
 	Relation  string // to the owner of the machine; empty for the owner
 	Note      string
 	Agreed    bool // the wording was ticked
-	IP        string
-	UserAgent string
+	// Electronic says that the statement on electronic form was ticked, apart.
+	Electronic bool
+	// DeviceTime is the device's own time where its page sends it.
+	DeviceTime string
+	IP         string
+	UserAgent  string
 }

@@ -116,7 +116,7 @@ func decisionOn(tx Tx, o shop.Offer) (shop.Consent, error) {
 	if len(rows) == 0 {
 		return shop.Consent{}, fault.New(fault.Internal, "app.decision_lost", "The answer to this offer could not be read.")
 	}
-	return rows[0], nil
+	return rows[len(rows)-1], nil // a record put right stands behind the one that puts it right
 }
 
 func receiptOf(given shop.Consent, doc OfferDocument) *LinkReceipt {
@@ -177,14 +177,21 @@ func (c *JobChange) decideByLink(hash string, in LinkAnswer) error {
 	if err != nil {
 		return err
 	}
+	asker, err := load[shop.Staff](c.Tx, string(v.offer.AskedBy))
+	if err != nil {
+		return err
+	}
 	now := c.Now()
 	sentTo := contactOf(customer)
-	given := shop.Consent{Method: shop.ConsentMethodLink, Decision: shop.DecisionAgreed, TypedName: in.TypedName, Relation: orOwner(in.Relation),
+	given := shop.Consent{StaffName: asker.Name, ShownAs: shop.ShownAsScreen, ElectronicAgreed: true, DeviceTime: in.DeviceTime,
+		Method: shop.ConsentMethodLink, Decision: shop.DecisionAgreed, TypedName: in.TypedName, Relation: orOwner(in.Relation),
 		IdentifiedHow: "holds the link made for this offer; link sent to " + sentTo, ContactUsed: sentTo, SaidAt: now,
-		ElectronicVersion: ElectronicVersion, IP: in.IP, UserAgent: cut(in.UserAgent, 2000), LinkHash: hash,
+		ElectronicVersion: v.doc.statementVersion(), IP: in.IP, UserAgent: orSaid(Cut(in.UserAgent, 2000), "the browser said nothing of itself"), LinkHash: hash,
 		CopyTo: "receipt on the page of the link", CopySentAt: &now, Note: in.Note}
 	if in.Decline {
 		given.Decision = shop.DecisionDeclined
+	} else {
+		given.ReadyOn = way.EarliestOn
 	}
 	if err := c.settleOffer(&v.offer, v.doc, way, &given); err != nil {
 		return err
@@ -212,7 +219,7 @@ func (v visited) open(tx Tx, sha256 string) error {
 // still say what the work and its price are.
 func checkShown(tx Tx, s shop.Shop, o shop.Offer, doc OfferDocument, sha256 string) error {
 	if sha256 != o.SHA256 {
-		return fault.New(fault.Conflict, "app.shown_differs", "What was shown is not what this offer says now. Nothing was recorded; look at it again, then answer.")
+		return shownDiffers()
 	}
 	stands, err := stillStands(tx, s, o, doc)
 	if err != nil {
@@ -222,6 +229,10 @@ func checkShown(tx Tx, s shop.Shop, o shop.Offer, doc OfferDocument, sha256 stri
 		return offerChanged()
 	}
 	return nil
+}
+
+func shownDiffers() error {
+	return fault.New(fault.Conflict, "app.shown_differs", "What was shown is not what this offer says now. Nothing was recorded; look at it again, then answer.")
 }
 
 // chosen checks what the customer filled in and gives the way they chose.
@@ -242,6 +253,9 @@ func (in LinkAnswer) chosen(doc OfferDocument) (*OfferWay, error) {
 	}
 	if !in.Decline && way == nil {
 		wrong = append(wrong, fault.Field{Pointer: "/choice", Message: "Choose one of the ways forward, or decline."})
+	}
+	if !in.Electronic {
+		wrong = append(wrong, fault.Field{Pointer: "/electronic", Message: "Tick that you agree to answer electronically. If you want paper instead, call us."})
 	}
 	if !in.Agreed {
 		wrong = append(wrong, fault.Field{Pointer: "/agreed", Message: "Tick that the words beside it are your answer."})

@@ -5,6 +5,7 @@ import (
 	"crypto/rand"
 	"crypto/sha256"
 	"encoding/hex"
+	"encoding/json"
 	"errors"
 	"os"
 	"strings"
@@ -192,7 +193,7 @@ func (b *moneyBench) token(o shop.Offer) string {
 }
 
 func yes(token string, o shop.Offer, sc shop.Scope) app.LinkAnswer {
-	return app.LinkAnswer{Token: token, SHA256: o.SHA256, ScopeID: sc.ID, TypedName: "Wren Ashdown", Agreed: true, IP: "192.0.2.7", UserAgent: "browser"}
+	return app.LinkAnswer{Token: token, SHA256: o.SHA256, ScopeID: sc.ID, TypedName: "Wren Ashdown", Agreed: true, Electronic: true, IP: "192.0.2.7", UserAgent: "browser"}
 }
 
 // agree offers lines as one way and has the customer say yes by link.
@@ -260,4 +261,18 @@ func pointersOf(err error) []string {
 		out = append(out, field.Pointer)
 	}
 	return out
+}
+
+// scriptHash is the hash of what is read out for an offer.
+func scriptHash(t interface{ Fatal(...any) }, o shop.Offer) string {
+	var doc app.OfferDocument
+	if err := json.Unmarshal(o.Document, &doc); err != nil {
+		t.Fatal(err)
+	}
+	return app.HashText(doc.Script())
+}
+
+// takenBack is a full record of a yes taken back at the counter.
+func takenBack(reason string) shop.ConsentEnding {
+	return shop.ConsentEnding{Reason: reason, Method: shop.ConsentMethodInPerson, TypedName: "Wren Ashdown", Relation: "owner", IdentifiedHow: "showed the key"}
 }

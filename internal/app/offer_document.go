@@ -17,16 +17,6 @@ import (
 // documentVersion is the version of OfferDocument's format.
 const documentVersion = 1
 
-// ElectronicVersion names the statement on electronic form below; it changes
-// with every change of its words, and a consent keeps the one it saw.
-const ElectronicVersion = "1"
-
-// electronicStatement claims no more than it is: a simple electronic
-// signature (Regulation (EU) 910/2014, Article 3(10) and 25(1)).
-const electronicStatement = "You may answer on this page, by phone or in person; on paper if you ask for it. " +
-	"Typing your name here counts as a simple electronic signature and as nothing more. " +
-	"The page stays readable until the link ends; keep a copy, or ask the shop for one."
-
 // readDocument reads the stored bytes of an offer.
 func readDocument(o shop.Offer) (OfferDocument, error) {
 	var d OfferDocument
@@ -92,7 +82,7 @@ func (p offerParts) write(tx Tx, number int64, until shop.Date) (OfferDocument, 
 		AskedAt: tx.Now().Format("2006-01-02T15:04:05.000000Z"), PriceTill: until,
 		Currency: money.Currency(s.Currency), TaxMode: s.TaxMode,
 		Concerns: concernsOf(complaints), Findings: findingsOf(findings), Ways: ways, Before: before,
-		Rule: rule, Cautions: cautionsOf(s, findings), Statement: electronicStatement,
+		Rule: rule, Cautions: cautionsOf(s, findings), Statement: ElectronicStatement(ElectronicVersion), StatementVersion: ElectronicVersion,
 	}, nil
 }
 

@@ -263,6 +263,15 @@ func (a *App) Offer(ctx context.Context, who auth.Principal, id shop.OfferID) (o
 	return offer, err
 }
 
+// OfferScript gives an offer in words to be read to the customer.
+func (a *App) OfferScript(ctx context.Context, who auth.Principal, id shop.OfferID) (script string, offer shop.Offer, err error) {
+	if offer, err = a.Offer(ctx, who, id); err != nil {
+		return "", offer, err
+	}
+	doc, err := readDocument(offer)
+	return doc.Script(), offer, err
+}
+
 // Offers reads a page of the offers of a job.
 func (a *App) Offers(ctx context.Context, who auth.Principal, job shop.JobID, page Page) ([]shop.Offer, error) {
 	return underJob[shop.Offer](ctx, a, who, job, page)

@@ -315,7 +315,7 @@ func TestDeclineByLink(t *testing.T) {
 	b := newMoneyBench(t, nil)
 	l := b.part(b.job, 10_000)
 	o := b.offer(b.scope(shop.ScopeKindRepair, l))
-	view, err := b.app.LinkDecide(b.ctx, app.LinkAnswer{Token: b.token(o), SHA256: o.SHA256, Decline: true, TypedName: "Wren Ashdown", Agreed: true})
+	view, err := b.app.LinkDecide(b.ctx, app.LinkAnswer{Token: b.token(o), SHA256: o.SHA256, Decline: true, TypedName: "Wren Ashdown", Agreed: true, Electronic: true, IP: "192.0.2.7"})
 	if err != nil || view.Receipt.Decision != shop.DecisionDeclined || view.Receipt.Gross != 0 || view.Receipt.Wording != view.Document.Wording(nil) {
 		t.Fatalf("view = %+v, %v", view, err)
 	}

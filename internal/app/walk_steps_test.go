@@ -186,7 +186,7 @@ func (w *walk) answer() {
 	if o == nil {
 		return
 	}
-	in := app.LinkAnswer{Token: w.token[o.ID], SHA256: o.SHA256, ScopeID: shop.ScopeID(o.ScopeIDs[0]), TypedName: "Invented Person", Agreed: true, IP: "192.0.2.7"}
+	in := app.LinkAnswer{Token: w.token[o.ID], SHA256: o.SHA256, ScopeID: shop.ScopeID(o.ScopeIDs[0]), TypedName: "Invented Person", Agreed: true, Electronic: true, IP: "192.0.2.7"}
 	if rapid.IntRange(0, 3).Draw(w.rt, "no") == 0 {
 		in.ScopeID, in.Decline = "", true
 	}
@@ -203,7 +203,7 @@ func (w *walk) spoken() {
 }
 
 func (w *walk) say(o shop.Offer) {
-	w.record(shop.Consent{OfferID: o.ID, ScopeID: shop.ScopeID(o.ScopeIDs[0]), Kind: shop.ConsentKind(o.Kind), ShownSHA256: o.SHA256})
+	w.record(shop.Consent{OfferID: o.ID, ScopeID: shop.ScopeID(o.ScopeIDs[0]), Kind: shop.ConsentKind(o.Kind), ShownSHA256: o.SHA256, ReadOutSHA256: scriptHash(w.rt, o)})
 }
 
 func (w *walk) limit() {
@@ -213,7 +213,8 @@ func (w *walk) limit() {
 
 func (w *walk) record(in shop.Consent) {
 	in.Decision, in.Method, in.TypedName, in.Relation, in.ContactUsed = shop.DecisionAgreed, shop.ConsentMethodSpoken, "Invented Person", "owner", "555-0100"
-	in.IdentifiedHow, in.Note, in.SaidAt = "called back", "fit a tensioner; ready on Friday", w.clock.Now()
+	in.IdentifiedHow, in.Note, in.SaidAt = "called back", "fit a tensioner", w.clock.Now()
+	in.SaidBack, in.ReadyOn = "yes, that way, with the total", "2027-01-08"
 	w.act("consent "+string(in.Kind), func() error {
 		_, err := w.RecordConsent(w.rt.Context(), w.advisor, w.job, in)
 		return err
@@ -223,7 +224,7 @@ func (w *walk) record(in shop.Consent) {
 func (w *walk) revokeOne() {
 	if c := pick[shop.Consent](w, nil); c != nil && w.coin("revoke") {
 		w.act("revoke", func() error {
-			_, err := w.RevokeConsent(w.rt.Context(), w.advisor, c.ID, "changed his mind")
+			_, err := w.RevokeConsent(w.rt.Context(), w.advisor, c.ID, takenBack("changed his mind"))
 			return err
 		})
 	}

@@ -23,13 +23,14 @@ const (
 // typed is the form as the customer filled it in; it is kept through every
 // step, so that nobody types twice.
 type typed struct {
-	Offer    string // fingerprint of the document shown
-	Choice   string // id of a way, or noThanks
-	Name     string
-	Relation string
-	Note     string
-	Agreed   bool
-	Back     bool // "change something" was pressed
+	Offer     string // fingerprint of the document shown
+	Choice    string // id of a way, or noThanks
+	Name      string
+	Relation  string
+	Note      string
+	Agreed    bool
+	Paperless bool // the statement on electronic form was ticked
+	Back      bool // "change something" was pressed
 }
 
 // problems are messages by field; "form" is for the whole.
@@ -60,7 +61,7 @@ func readForm(r *http.Request) (typed, error) {
 	f := r.PostForm
 	return typed{
 		Offer: f.Get("offer"), Choice: f.Get("choice"), Name: clean(f.Get("typed_name")), Relation: clean(f.Get("relation")),
-		Note: strings.TrimSpace(strings.ToValidUTF8(f.Get("note"), "")), Agreed: f.Get("agreed") == "yes", Back: f.Get("back") == "yes",
+		Note: strings.TrimSpace(strings.ToValidUTF8(f.Get("note"), "")), Agreed: f.Get("agreed") == "yes", Paperless: f.Get("electronic") == "yes", Back: f.Get("back") == "yes",
 	}, nil
 }
 
@@ -90,6 +91,20 @@ func (t typed) check(d app.OfferDocument) problems {
 	return p
 }
 
+// unticked names the boxes of the last step that are not ticked. The one is
+// the answer, the other the consent to give it electronically: two things,
+// asked apart.
+func (t typed) unticked() problems {
+	p := problems{}
+	if !t.Agreed {
+		p["agreed"] = "Tick the box if this is your answer. If not, change it or call us."
+	}
+	if !t.Paperless {
+		p["electronic"] = "Tick the box if you agree to answer electronically. If you want paper instead, call us."
+	}
+	return p
+}
+
 // way gives the way chosen, or nil for "no, thank you".
 func (t typed) way(d app.OfferDocument) *app.OfferWay {
 	if t.Choice == noThanks {
@@ -102,7 +117,7 @@ func (t typed) way(d app.OfferDocument) *app.OfferWay {
 func (t typed) answer(visit app.LinkVisit) app.LinkAnswer {
 	a := app.LinkAnswer{
 		Token: visit.Token, SHA256: t.Offer, Decline: t.Choice == noThanks, TypedName: t.Name, Relation: t.Relation,
-		Note: t.Note, Agreed: t.Agreed, IP: visit.IP, UserAgent: visit.UserAgent,
+		Note: t.Note, Agreed: t.Agreed, Electronic: t.Paperless, IP: visit.IP, UserAgent: visit.UserAgent,
 	}
 	if !a.Decline {
 		a.ScopeID = shop.ScopeID(t.Choice)
@@ -116,7 +131,7 @@ func fromFault(f *fault.Error) problems {
 	for _, field := range f.Fields {
 		name := strings.TrimPrefix(field.Pointer, "/")
 		switch name {
-		case "typed_name", "relation", "note", "choice", "agreed":
+		case "typed_name", "relation", "note", "choice", "agreed", "electronic":
 			p[name] = field.Message
 		}
 	}

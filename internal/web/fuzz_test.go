@@ -13,7 +13,7 @@ import (
 // FuzzForm posts any body to both steps: the page never breaks, never comes
 // alive, and decides only on the document shown, ticked, with a name.
 func FuzzForm(f *testing.F) {
-	f.Add("offer=x&choice=" + wayB + "&typed_name=Ida+Example&agreed=yes")
+	f.Add("offer=x&choice=" + wayB + "&typed_name=Ida+Example&agreed=yes&electronic=yes")
 	f.Add("offer=%00&typed_name=%ff%fe&note=" + strings.Repeat("%0d%0a", 40))
 	f.Add("choice=no-thank-you&choice=" + wayB + "&back=yes;a=b")
 	p, fake := newPages(f, rattle())

@@ -104,8 +104,7 @@ func (p *Pages) show(w http.ResponseWriter, r *http.Request, visit app.LinkVisit
 // decide hands the checked answer to the use case. After it the browser is
 // sent to the link itself, so that a reload cannot send the form again.
 func (p *Pages) decide(w http.ResponseWriter, r *http.Request, visit app.LinkVisit, b page) error {
-	if !b.Typed.Agreed {
-		b.Wrong = problems{"agreed": "Tick the box if this is your answer. If not, change it or call us."}
+	if b.Wrong = b.Typed.unticked(); len(b.Wrong) > 0 {
 		return p.send(w, r, http.StatusUnprocessableEntity, "check.html", b)
 	}
 	_, err := p.offers.LinkDecide(r.Context(), b.Typed.answer(visit))

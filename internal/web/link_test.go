@@ -272,6 +272,7 @@ func TestDecideHandsOverTheAnswer(t *testing.T) {
 			p, fake := newPages(t, rattle())
 			form := filled(fake, c.choice)
 			form.Set("agreed", "yes")
+			form.Set("electronic", "yes")
 			w := visit(p, http.MethodPost, goodToken, "decide", form)
 			if w.Code != http.StatusSeeOther || w.Header().Get("Location") != "/c/"+goodToken {
 				t.Fatalf("status %d, to %q", w.Code, w.Header().Get("Location"))
@@ -295,6 +296,7 @@ func TestAnsweringTwiceShowsTheFirstAnswer(t *testing.T) {
 	p, fake := newPages(t, rattle())
 	form := filled(fake, wayB)
 	form.Set("agreed", "yes")
+	form.Set("electronic", "yes")
 	visit(p, http.MethodPost, goodToken, "decide", form)
 	form.Set("choice", "no-thank-you")
 	w := visit(p, http.MethodPost, goodToken, "decide", form)
@@ -310,6 +312,7 @@ func TestChangedOfferIsReadAgain(t *testing.T) {
 		p, fake := newPages(t, rattle())
 		form := filled(fake, wayB)
 		form.Set("agreed", "yes")
+		form.Set("electronic", "yes")
 		form.Set("offer", strings.Repeat("0", 64))
 		w := visit(p, http.MethodPost, goodToken, step, form)
 		doc := parse(t, w.Body.String())
@@ -352,6 +355,7 @@ func TestRefusalsOfTheUseCase(t *testing.T) {
 			fake.refuse, fake.onRace = c.refuse, c.race
 			form := filled(fake, wayB)
 			form.Set("agreed", "yes")
+			form.Set("electronic", "yes")
 			w := visit(p, http.MethodPost, goodToken, "decide", form)
 			if w.Code != c.status {
 				t.Errorf("status %d", w.Code)
@@ -447,6 +451,7 @@ func TestForeignAndOddRequests(t *testing.T) {
 			p, fake := newPages(t, rattle())
 			values := filled(fake, wayB)
 			values.Set("agreed", "yes")
+			values.Set("electronic", "yes")
 			r := httptest.NewRequest(http.MethodPost, "https://shop.example/c/x/"+step, strings.NewReader(values.Encode()))
 			for key, v := range map[string]string{"Sec-Fetch-Site": c.site, "Origin": c.origin, "Content-Type": c.kind} {
 				if v != "" {
@@ -499,6 +504,7 @@ func TestHeadersOfTheLink(t *testing.T) {
 	p, fake := newPages(t, rattle())
 	form := filled(fake, wayB)
 	form.Set("agreed", "yes")
+	form.Set("electronic", "yes")
 	foreign := httptest.NewRecorder()
 	p.Trouble(foreign, httptest.NewRequest(http.MethodGet, "/", nil), fault.New(fault.TooMany, "api.too_often", "x"))
 	for name, w := range map[string]*httptest.ResponseRecorder{

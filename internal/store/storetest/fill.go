@@ -232,6 +232,9 @@ func set(t testing.TB, v reflect.Value, name string, n int) {
 		return
 	case []byte:
 		v.SetBytes([]byte{0, byte(n), 0xff, '\''})
+		if name == "document" { // what has to be read as JSON, and bytes that are no text in it
+			v.SetBytes([]byte("{\"job\":\"" + string(rune('a'+n)) + "\xff'\"}"))
+		}
 		return
 	case []shop.Role:
 		v.Set(reflect.ValueOf([]shop.Role{shop.RoleOwner, shop.RoleTechnician}))
