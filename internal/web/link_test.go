@@ -237,6 +237,7 @@ func TestMistakesStandBesideTheirField(t *testing.T) {
 		{"long note", "note", strings.Repeat("é", 2001), "check", "note-wrong", "at most 2,000"},
 		{"no name on decide", "typed_name", "", "decide", "typed_name-wrong", "Type your full name."},
 		{"not ticked", "agreed", "", "decide", "agreed-wrong", "Tick the box"},
+		{"electronic form not ticked", "electronic", "", "decide", "electronic-wrong", "If you want paper instead"},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			t.Parallel()
@@ -264,8 +265,8 @@ func TestDecideHandsOverTheAnswer(t *testing.T) {
 		want         app.LinkAnswer
 		says         []string
 	}{
-		{"a way", wayB, app.LinkAnswer{ScopeID: wayB}, []string{"We have your yes.", "The same, and open the oil pump", "USD 1,159.57"}},
-		{"none", "no-thank-you", app.LinkAnswer{Decline: true}, []string{"We have your no.", "You answered No, thank you."}},
+		{"a way", wayB, app.LinkAnswer{ScopeID: wayB, Electronic: true}, []string{"We have your yes.", "The same, and open the oil pump", "USD 1,159.57"}},
+		{"none", "no-thank-you", app.LinkAnswer{Decline: true, Electronic: true}, []string{"We have your no.", "You answered No, thank you."}},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			t.Parallel()
