@@ -93,6 +93,7 @@ type Tx interface {
 	// in nobody's hand: of two senders at once, each gets others. It counts a
 	// try of each.
 	ClaimMessages(until time.Time, limit int) ([]shop.Message, error)
+	TreeTx
 
 	// Recall gives the stored answer to an idempotency key, or nil.
 	Recall(key IdempotencyKey) (*StoredAnswer, error)

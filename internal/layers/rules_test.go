@@ -151,6 +151,7 @@ var homes = []struct{ module, home, why string }{
 var testModules = []string{
 	"github.com/google/go-cmp", "pgregory.net/rapid", "go.uber.org/goleak", "github.com/santhosh-tekuri/jsonschema/v6",
 	"gonum.org/v1/gonum", "github.com/cockroachdb/apd/v3", "github.com/bojanz/currency", "golang.org/x/mod/sumdb",
+	"github.com/transparency-dev/merkle",
 }
 
 // testBans are what tests do not import either.

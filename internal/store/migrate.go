@@ -85,7 +85,7 @@ func (s *Store) lockFile(ctx context.Context) (unlock func(), err error) {
 var roleName = regexp.MustCompile(`^[a-z_][a-z0-9_]{0,62}$`)
 
 // insertOnly are the tables the runtime role may add to and read, no more.
-var insertOnly = []string{"journal_entries", "journal_leaves", "journal_checkpoints"}
+var insertOnly = []string{"journal_entries", "journal_leaves", "journal_nodes", "journal_checkpoints"}
 
 // GrantRuntime lets a PostgreSQL role serve: read and write rows, own
 // nothing, only add to the journal, and never rebind a slug.
@@ -101,7 +101,7 @@ func (s *Store) GrantRuntime(ctx context.Context, role string) error {
 			`GRANT USAGE ON SCHEMA public TO ` + role,
 			`GRANT SELECT, INSERT, UPDATE, DELETE ON ALL TABLES IN SCHEMA public TO ` + role,
 			`REVOKE INSERT, UPDATE, DELETE ON goose_db_version FROM ` + role,
-			`REVOKE UPDATE ON journal_bodies FROM ` + role,
+			`REVOKE UPDATE ON journal_bodies, journal_evidence, journal_pending FROM ` + role,
 			`REVOKE UPDATE, DELETE ON shop_slugs FROM ` + role,
 		} {
 			if _, err := tx.ExecContext(ctx, text); err != nil {

@@ -95,6 +95,10 @@ func (t *tx) Append(e journal.Entry, body journal.Body, head journal.Head, keyed
 	}
 	_, err = run(t.db, stmtBodyAdd, string(t.shop), head.Stream.ID, head.Sequence, body.Salt[:], body.Bytes,
 		sql.NullString{String: string(keyed), Valid: keyed != ""})
+	if err != nil {
+		return err
+	}
+	_, err = run(t.db, stmtPendingAdd, string(t.shop), head.Stream.ID, head.Sequence)
 	return err
 }
 

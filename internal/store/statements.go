@@ -128,6 +128,22 @@ func registry() []statement {
 		stmtPhotoUsage,
 		stmtHistory,
 		stmtMachineHistory,
+		stmtTreeLock,
+		stmtTreeBreaks,
+		stmtTreeSize,
+		stmtPendingAdd,
+		stmtPending,
+		stmtPendingDrop,
+		stmtLeafAdd,
+		stmtLeafFind,
+		stmtLeaves,
+		stmtNodeAdd,
+		stmtNodes,
+		stmtCheckpointAdd,
+		stmtCheckpoints,
+		stmtCheckpointLast,
+		stmtEvidenceAdd,
+		stmtEvidence,
 	}
 }
 

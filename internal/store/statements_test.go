@@ -118,6 +118,23 @@ func canaries(mine shop.ShopID, their map[string]string) map[string][]any {
 		"stmtMessagesDue":         {own, later, later},
 		"stmtMessagesClaimSQLite": {later, at, own, own, later, later, 100},
 		"stmtMessagesClaim":       {later, at, own, own, later, later, 100},
+
+		"stmtTreeLock":       {own},
+		"stmtTreeBreaks":     {own},
+		"stmtTreeSize":       {own},
+		"stmtPendingAdd":     {own, order, 1},
+		"stmtPending":        {own, 100},
+		"stmtPendingDrop":    {own, order, 1},
+		"stmtLeafAdd":        {own, 0, order, 1},
+		"stmtLeafFind":       {own, order, 1},
+		"stmtLeaves":         {own, 0, 100},
+		"stmtNodeAdd":        {own, 0, hash},
+		"stmtNodes":          {own, []int64{0, 1, 2}},
+		"stmtCheckpointAdd":  {own, 1, hash, hash, at},
+		"stmtCheckpoints":    {own, 0, 100},
+		"stmtCheckpointLast": {own},
+		"stmtEvidenceAdd":    {own, their["consents"], 1, hash, hash},
+		"stmtEvidence":       {own, their["consents"], 1},
 	}
 }
 
@@ -194,7 +211,8 @@ func TestCanariesAreSeen(t *testing.T) {
 		theirs := storetest.Populate(t, b, 2, 2)
 		cases := canaries(theirs.Shop, theirs.IDs)
 		written := writtenStatements(t)
-		for _, name := range []string{"stmtEntries", "stmtKeyFind", "stmtRecall", "stmtSearch", "stmtHistory", "stmtMachineHistory"} {
+		for _, name := range []string{"stmtEntries", "stmtKeyFind", "stmtRecall", "stmtSearch", "stmtHistory", "stmtMachineHistory",
+			"stmtPending", "stmtLeafFind", "stmtLeaves", "stmtNodes", "stmtCheckpoints", "stmtCheckpointLast", "stmtEvidence"} {
 			err := b.Store.Read(t.Context(), theirs.Shop, func(tx app.Tx) error {
 				rows, err := store.RunStatement(tx, written[name], cases[name])
 				if len(rows) == 0 {

@@ -105,7 +105,10 @@ func (w *World) system(tx app.Tx) error {
 	if err != nil {
 		return err
 	}
-	return note(tx, head, w.IDs["staff"])
+	if err := note(tx, head, w.IDs["staff"]); err != nil {
+		return err
+	}
+	return tx.AddEvidence(app.Evidence{ConsentID: shop.ConsentID(w.IDs["consents"]), Version: 1, Salt: journal.Salt{1}, Record: []byte("canary")})
 }
 
 // Stream is the journal of the world's work order.
@@ -136,6 +139,7 @@ func (w *World) raw(t testing.TB, b *Backend) {
 		}
 	}
 	insert("journal_leaves", []string{"shop_id", "leaf_index", "stream_id", "sequence"}, w.Shop, 0, w.IDs["work_orders"], 1)
+	insert("journal_nodes", []string{"shop_id", "position", "hash"}, w.Shop, 0, make([]byte, 32))
 	insert("journal_checkpoints", []string{"shop_id", "tree_size", "root_hash", "note", "signed_at"}, w.Shop, 1, make([]byte, 32), []byte("note"), start)
 }
 

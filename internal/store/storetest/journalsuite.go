@@ -128,6 +128,9 @@ func runInsertOnly(t *testing.T, b *Backend) {
 		"journal_bodies":      {"UPDATE %s SET body = salt"},
 		"journal_leaves":      {"UPDATE %s SET leaf_index = 7", "DELETE FROM %s"},
 		"journal_checkpoints": {"UPDATE %s SET tree_size = 7", "DELETE FROM %s"},
+		"journal_nodes":       {"UPDATE %s SET hash = hash", "DELETE FROM %s"},
+		"journal_evidence":    {"UPDATE %s SET record = salt"},
+		"journal_pending":     {"UPDATE %s SET sequence = 7", "DELETE FROM %s"},
 	}
 	for table, attempts := range refused {
 		if b.Postgres {
