@@ -21,8 +21,13 @@ type task struct {
 
 // tasks lists what a server does beside its requests.
 func (b *built) tasks() []task {
-	return b.photoTasks()
+	return append(b.photoTasks(),
+		task{name: "journal", every: tendEvery, do: forEachShop(b.app.Store, b.log, b.app.TendJournal)})
 }
+
+// tendEvery is how long an entry of the journal may wait for its place in the
+// shop's tree, at most; a third of the minute that is promised.
+const tendEvery = 20 * time.Second
 
 // runTasks starts each task, at once and then time after time, until ctx ends;
 // what it gives waits for those under way. A failure is logged and tried again

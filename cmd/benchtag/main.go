@@ -30,16 +30,18 @@ type outputs struct{ out, err io.Writer }
 
 // commands is the command line.
 type commands struct {
-	Serve    serveCommand    `cmd:"" help:"Serve a shop for real, from a data folder or a PostgreSQL database. The first start prints a one-time set-up secret."`
-	Demo     demoCommand     `cmd:"" help:"Serve an invented shop with eighteen jobs at every stage, on a fresh database. Nothing needs to be set up."`
-	Migrate  migrateCommand  `cmd:"" help:"Bring the database up to date; on PostgreSQL also let a role serve from it. Safe to run again. Serve does it by itself on a data folder."`
-	Export   exportCommand   `cmd:"" help:"Write the repair history of a shop, or of one machine, to standard output."`
-	Reckon   reckonCommand   `cmd:"" help:"Let an engine answer: JSON in, value, verdict and working out."`
-	Verify   verifyCommand   `cmd:"" help:"Check a customer's receipt, offline; exits with 0 if it holds, 1 if it does not, 2 if that cannot be said."`
-	CheckMap checkMapCommand `cmd:"" help:"Check machine maps and limit sheets, and print every fault with its place; exits with 1 if there is any."`
-	Schema   schemaCommand   `cmd:"" help:"Print the JSON Schema of machine maps or of limit sheets."`
-	Health   healthCommand   `cmd:"" help:"Ask a running server whether it is alive; exits with 1 if it is not. For containers."`
-	Version  versionCommand  `cmd:"" help:"Print the version."`
+	Serve         serveCommand         `cmd:"" help:"Serve a shop for real, from a data folder or a PostgreSQL database. The first start prints a one-time set-up secret."`
+	Demo          demoCommand          `cmd:"" help:"Serve an invented shop with eighteen jobs at every stage, on a fresh database. Nothing needs to be set up."`
+	Migrate       migrateCommand       `cmd:"" help:"Bring the database up to date; on PostgreSQL also let a role serve from it. Safe to run again. Serve does it by itself on a data folder."`
+	Export        exportCommand        `cmd:"" help:"Write the repair history of a shop, or of one machine, to standard output."`
+	JournalKey    journalKeyCommand    `cmd:"" help:"Print the public key that signs the journals' checkpoints, with its fingerprint; with --rotate take a new one."`
+	JournalAccept journalAcceptCommand `cmd:"" help:"Let a shop go on whose database is behind what was signed for it, because a backup was put back on purpose. The journal says so for ever."`
+	Reckon        reckonCommand        `cmd:"" help:"Let an engine answer: JSON in, value, verdict and working out."`
+	Verify        verifyCommand        `cmd:"" help:"Check a customer's receipt, offline; exits with 0 if it holds, 1 if it does not, 2 if that cannot be said."`
+	CheckMap      checkMapCommand      `cmd:"" help:"Check machine maps and limit sheets, and print every fault with its place; exits with 1 if there is any."`
+	Schema        schemaCommand        `cmd:"" help:"Print the JSON Schema of machine maps or of limit sheets."`
+	Health        healthCommand        `cmd:"" help:"Ask a running server whether it is alive; exits with 1 if it is not. For containers."`
+	Version       versionCommand       `cmd:"" help:"Print the version."`
 }
 
 const description = `Work orders and teardown findings of a motorcycle workshop, as a JSON API.

@@ -16,6 +16,7 @@ import (
 	"time"
 
 	"benchtag/api"
+	"benchtag/internal/anchor"
 	"benchtag/internal/app"
 	"benchtag/internal/auth/vault"
 	"benchtag/internal/phone"
@@ -174,8 +175,12 @@ func build(s *store.Store, l listening, keys string, now func() time.Time, logTo
 		return nil, err
 	}
 	b := &built{tokens: toks, settings: l, log: l.log(logTo), leaving: &atomic.Bool{}}
+	anchors, err := anchor.Open(keys, now())
+	if err != nil {
+		return nil, fmt.Errorf("read the journal's key: %w", err)
+	}
 	b.app = app.New(app.Options{Store: s, Source: source{}, Hasher: hash, Tokens: toks, Phones: phone.Book{}, PublicURL: l.PublicURL,
-		Vault: sealing})
+		Vault: sealing, Anchors: anchors})
 	if err := b.keepPhotos(filepath.Join(filepath.Dir(keys), "photos")); err != nil {
 		return nil, err
 	}
@@ -246,6 +251,11 @@ func (b *built) serveOn(ctx context.Context, listener net.Listener, ready func(a
 		}
 		failed <- srv.Serve(listener)
 	}()
+	// A shop whose history does not agree with what was signed for it is read
+	// only from the first request on; forEachShop logs it.
+	if err := forEachShop(b.app.Store, b.log, b.app.CheckJournal)(ctx); err != nil {
+		return fmt.Errorf("check the journals: %w", err)
+	}
 	working, rest := context.WithCancel(ctx)
 	wait := runTasks(working, b.log, b.tasks())
 	defer func() { rest(); wait() }()

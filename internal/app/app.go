@@ -76,6 +76,9 @@ type Options struct {
 	Pictures Pictures
 	// PhotoQuota bounds photos; what is 0 takes the default.
 	PhotoQuota PhotoQuota
+	// Anchors keep what of the journal must not lie in the database. Without
+	// them entries are chained all the same, and nothing is signed.
+	Anchors Anchors
 	// PublicURL is where customers reach the server; links start with it.
 	PublicURL string
 }
@@ -86,6 +89,7 @@ type App struct {
 	setup setupOffer
 	maps  mapBook
 	wake  wake
+	seals seals
 }
 
 // New checks that every port is there.

@@ -26,6 +26,9 @@ type Change struct {
 	actor    journal.Actor
 	remark   string // see Remark
 	rows     []rowChange
+	open     any              // what of the entry stays readable when the customer's key is gone
+	subject  *journal.Subject // of an entry about no row
+	attest   bool             // see Attest
 }
 
 type rowChange struct {
@@ -74,6 +77,14 @@ func (a *App) change(ctx context.Context, who auth.Principal, stream journal.Str
 }
 
 func (a *App) changeIn(ctx context.Context, tx Tx, who auth.Principal, stream journal.Stream, event journal.Event, fn func(*Change) error) error {
+	if err := a.seals.refuse(tx.Shop()); err != nil {
+		return err
+	}
+	return a.noteIn(ctx, tx, who, stream, event, fn)
+}
+
+// noteIn is changeIn for a shop that takes no changes too.
+func (a *App) noteIn(ctx context.Context, tx Tx, who auth.Principal, stream journal.Stream, event journal.Event, fn func(*Change) error) error {
 	head, err := tx.Lock(stream)
 	if err != nil {
 		return err
@@ -100,36 +111,68 @@ func actorOf(who auth.Principal) journal.Actor {
 
 // append writes the entry of all rows changed; the first is its subject.
 func (c *Change) append(event journal.Event) error {
-	if len(c.rows) == 0 {
+	if len(c.rows) == 0 && c.subject == nil {
 		return nil
 	}
-	body, err := json.Marshal(struct {
-		Changes []rowChange `json:"changes"`
-		Remark  string      `json:"remark,omitempty"`
-	}{c.rows, c.remark})
+	body, keyed, err := c.body()
 	if err != nil {
-		return fmt.Errorf("app: write the journal body: %w", err)
-	}
-	keyed := shop.CustomerID("")
-	if c.customer != "" && c.personal() {
-		keyed = c.customer
-		if body, err = c.seal(body); err != nil {
-			return err
-		}
+		return err
 	}
 	var salt journal.Salt
 	c.app.Source.Bytes(salt[:])
-	first := c.rows[0]
-	if err := c.sendEvent(string(event), first); err != nil {
-		return err
+	if len(c.rows) > 0 {
+		if err := c.sendEvent(string(event), c.rows[0]); err != nil {
+			return err
+		}
 	}
-	draft := journal.Draft{Time: c.Now(), Actor: c.actor, Event: event,
-		Subject: journal.Subject{Noun: first.Noun, ID: first.ID, Version: first.Version}}
+	draft := journal.Draft{Time: c.Now(), Actor: c.actor, Event: event, Subject: c.subjectOf()}
 	entry, next, err := journal.Append(c.head, draft, salt, body)
 	if err != nil {
 		return fmt.Errorf("app: %w", err)
 	}
-	return c.Tx.Append(entry, journal.Body{Salt: salt, Bytes: body}, next, keyed)
+	if err := c.Tx.Append(entry, journal.Body{Salt: salt, Bytes: body}, next, keyed); err != nil {
+		return err
+	}
+	if c.attest {
+		return c.app.attest(c.Tx)
+	}
+	return nil
+}
+
+// subjectOf is the subject of the entry.
+func (c *Change) subjectOf() journal.Subject {
+	if c.subject != nil {
+		return *c.subject
+	}
+	first := c.rows[0]
+	return journal.Subject{Noun: first.Noun, ID: first.ID, Version: first.Version}
+}
+
+// body writes what happened, sealed where it is personal, and whose key sealed it.
+func (c *Change) body() ([]byte, shop.CustomerID, error) {
+	var e journal.Envelope
+	plain, err := json.Marshal(struct {
+		Changes []rowChange `json:"changes"`
+		Remark  string      `json:"remark,omitempty"`
+	}{c.rows, c.remark})
+	if err != nil {
+		return nil, "", fmt.Errorf("app: write the journal body: %w", err)
+	}
+	if c.open != nil {
+		if e.Open, err = json.Marshal(c.open); err != nil {
+			return nil, "", fmt.Errorf("app: write the journal body: %w", err)
+		}
+	}
+	keyed := shop.CustomerID("")
+	e.Plain = plain
+	if c.customer != "" && c.personal() {
+		keyed, e.Plain = c.customer, nil
+		if e.Sealed, err = c.seal(plain); err != nil {
+			return nil, "", err
+		}
+	}
+	body, err := e.Encode()
+	return body, keyed, err
 }
 
 // PersonalTables are the tables whose rows tell something about a customer;

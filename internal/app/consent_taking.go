@@ -190,6 +190,9 @@ func (c *JobChange) recordWithoutOffer(s shop.Shop, given *shop.Consent) error {
 	if err := c.insertFirst(given); err != nil {
 		return err
 	}
+	if err := c.evidence(*given); err != nil {
+		return err
+	}
 	return c.copyConsent(*given)
 }
 

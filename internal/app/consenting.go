@@ -70,6 +70,9 @@ func (c *JobChange) settleOffer(o *shop.Offer, doc OfferDocument, way *OfferWay,
 	if err := c.insertFirst(given); err != nil {
 		return err
 	}
+	if err := c.evidence(*given); err != nil {
+		return err
+	}
 	if err := c.copyConsent(*given); err != nil {
 		return err
 	}

@@ -73,7 +73,10 @@ func (c *JobChange) move(move flow.Move, to flow.Stage, f flow.Facts) error {
 		return c.agreeUnderLimit(f)
 	case move == flow.BackToTeardown:
 		return c.undoFirstStart()
+	case to == flow.Release:
+		c.Attest()
 	case to.Final():
+		c.Attest()
 		return c.closeOrder()
 	}
 	return nil

@@ -17,15 +17,39 @@ type Checkpoint struct {
 // Origin names the tree of a shop. It holds the shop's id alone and not the
 // address of the server, so that it stays when the address changes; keys
 // sign in this name, so that no shop's checkpoint passes for another's.
-func Origin(shopID string) string { return "benchtag/shop/" + shopID }
+func Origin(shopID string) string { return originStart + shopID }
+
+// OriginAfter names the tree of a shop whose history was broken so many
+// times, as by a backup that was put back, and each break acknowledged. It
+// is another tree from there on: under one name no two checkpoints may ever
+// contradict each other. Requires breaks >= 0.
+func OriginAfter(shopID string, breaks int64) string {
+	if breaks == 0 {
+		return Origin(shopID)
+	}
+	return Origin(shopID) + "/" + strconv.FormatInt(breaks, 10)
+}
+
+const originStart = "benchtag/shop/"
+
+// ParseOrigin gives the shop's id and the number of breaks of an origin, or
+// an error if it is none of ours.
+func ParseOrigin(origin string) (shopID string, breaks int64, err error) {
+	rest, ours := strings.CutPrefix(origin, originStart)
+	shopID, count, broken := strings.Cut(rest, "/")
+	if broken {
+		breaks, err = strconv.ParseInt(count, 10, 64)
+	}
+	if !ours || err != nil || breaks < 0 || !isID(shopID) || OriginAfter(shopID, breaks) != origin {
+		return "", 0, malformed("origin is not benchtag/shop/ and an id")
+	}
+	return shopID, breaks, nil
+}
 
 // ShopOf gives the shop's id of an origin, or an error if it is none of ours.
 func ShopOf(origin string) (string, error) {
-	id, ours := strings.CutPrefix(origin, "benchtag/shop/")
-	if !ours || !isID(id) {
-		return "", malformed("origin is not benchtag/shop/ and an id")
-	}
-	return id, nil
+	id, _, err := ParseOrigin(origin)
+	return id, err
 }
 
 // Text gives the three lines that are signed: origin, size, root in base64.

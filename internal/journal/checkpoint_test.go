@@ -98,7 +98,13 @@ func TestCheckpointHasTheDocumentedSpelling(t *testing.T) {
 	if err != nil || id != shopID {
 		t.Errorf("shop %q, %v", id, err)
 	}
-	for _, bad := range []string{"", "benchtag/shop/", "other/shop/" + shopID, "benchtag/shop/a b"} {
+	for _, breaks := range []int64{0, 1, 12} {
+		id, n, err := journal.ParseOrigin(journal.OriginAfter(shopID, breaks))
+		if err != nil || id != shopID || n != breaks {
+			t.Errorf("after %d breaks: %q, %d, %v", breaks, id, n, err)
+		}
+	}
+	for _, bad := range []string{"", "benchtag/shop/", "other/shop/" + shopID, "benchtag/shop/a b", c.Origin + "/0", c.Origin + "/01", c.Origin + "/-1", c.Origin + "/x", c.Origin + "/"} {
 		if _, err := journal.ShopOf(bad); err == nil {
 			t.Errorf("%q passes as an origin", bad)
 		}

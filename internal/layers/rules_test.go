@@ -86,6 +86,8 @@ var rules = []rule{
 	{path: "internal/auth/token", group: inner, project: []string{"core", "internal/app"},
 		modules: []string{"github.com/golang-jwt/jwt/v5", "github.com/google/uuid"},
 		why:     "the only place that signs and reads tokens"},
+	{path: "internal/anchor", group: inner, project: []string{"core", "internal/app"},
+		why: "keeps the journal's key and last checkpoints as files, so that they do not lie in the database"},
 	{path: "internal/auth/secret", group: inner, project: []string{"core", "internal/app"},
 		modules: []string{"github.com/alexedwards/argon2id", "golang.org/x/crypto/argon2", "github.com/trustelem/zxcvbn/frequency", "golang.org/x/text/unicode/norm"},
 		why:     "the only place that hashes passwords and PINs"},

@@ -1,0 +1,249 @@
+package anchor
+
+import (
+	"bytes"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"regexp"
+	"runtime"
+	"sync"
+	"time"
+
+	"benchtag/internal/app"
+	"benchtag/internal/journal"
+	"benchtag/internal/shop"
+)
+
+// Names of the files in the key folder.
+const (
+	keyFile       = "journal.keys.json"
+	noteFolder    = "journal"     // of the checkpoints
+	noteExtension = ".checkpoint" // after the shop's id
+)
+
+// maxFile bounds what is read of a file, in bytes.
+const maxFile = 256 << 10
+
+// Files keeps the key and the checkpoints in a folder. Every question reads
+// the file anew, so that a rotation reaches a running server at once.
+type Files struct {
+	folder string
+	guard  sync.Mutex // one writer in this process
+}
+
+var _ app.Anchors = (*Files)(nil)
+
+// Open reads the key file in a folder, and first makes it if it is not there.
+// Of processes that start at once, one makes it and all read the same. It
+// refuses a file that others than its owner can read (not on Windows, which
+// has no such bits).
+func Open(folder string, now time.Time) (*Files, error) {
+	if err := os.MkdirAll(filepath.Join(folder, noteFolder), 0o700); err != nil {
+		return nil, fmt.Errorf("key folder: %w", err)
+	}
+	f := &Files{folder: folder}
+	_, err := f.ring()
+	if errors.Is(err, fs.ErrNotExist) {
+		// Link, unlike Rename, leaves a file that another process was first to make.
+		err = f.save(newKeyring(now), os.Link)
+		if errors.Is(err, fs.ErrExist) {
+			err = nil
+		}
+		if err == nil {
+			_, err = f.ring()
+		}
+	}
+	return f, err
+}
+
+func (f *Files) path() string { return filepath.Join(f.folder, keyFile) }
+
+func (f *Files) ring() (keyring, error) {
+	data, err := readPrivate(f.path())
+	if err != nil {
+		return keyring{}, err
+	}
+	r, err := decode(data)
+	if err != nil {
+		return keyring{}, fmt.Errorf("key file %s: %w", f.path(), err)
+	}
+	return r, nil
+}
+
+// readPrivate reads a file that nobody but its owner may read or change.
+func readPrivate(path string) ([]byte, error) {
+	file, err := os.Open(path)
+	if err != nil {
+		return nil, fmt.Errorf("key file: %w", err)
+	}
+	defer file.Close()
+	info, err := file.Stat()
+	if err != nil {
+		return nil, fmt.Errorf("key file: %w", err)
+	}
+	if runtime.GOOS != "windows" && info.Mode().Perm()&0o077 != 0 {
+		return nil, fmt.Errorf("key file %s: others can read or change it (mode %04o): chmod 600 it, and if the machine is shared take a new key with benchtag journal-key --rotate", path, info.Mode().Perm())
+	}
+	data, err := io.ReadAll(io.LimitReader(file, maxFile))
+	if err != nil {
+		return nil, fmt.Errorf("key file: %w", err)
+	}
+	return data, nil
+}
+
+// Signing gives the keys that sign now.
+func (f *Files) Signing(name string) ([]journal.SigningKey, error) {
+	r, err := f.ring()
+	if err != nil {
+		return nil, err
+	}
+	return r.signing(name)
+}
+
+// Known gives every public key, the current one first.
+func (f *Files) Known(name string) ([]app.KnownKey, error) {
+	r, err := f.ring()
+	if err != nil {
+		return nil, err
+	}
+	return r.known(name), nil
+}
+
+// BeginRotation makes a new key the current one; until EndRotation the one
+// before signs beside it. One that was begun and not ended goes on.
+func (f *Files) BeginRotation(now time.Time) error {
+	f.guard.Lock()
+	defer f.guard.Unlock()
+	r, err := f.ring()
+	if err != nil || r.leaving() {
+		return err
+	}
+	return f.save(r.rotating(now), os.Rename)
+}
+
+// EndRotation destroys the secret of the key that leaves.
+func (f *Files) EndRotation() error {
+	f.guard.Lock()
+	defer f.guard.Unlock()
+	r, err := f.ring()
+	if err != nil {
+		return err
+	}
+	return f.save(r.rotated(), os.Rename)
+}
+
+func (f *Files) save(r keyring, place func(from, to string) error) error {
+	data, err := json.MarshalIndent(r, "", "  ")
+	if err != nil {
+		return fmt.Errorf("key file: %w", err)
+	}
+	return write(f.path(), append(data, '\n'), place)
+}
+
+// shopName is what a shop's id looks like; it becomes part of a path.
+var shopName = regexp.MustCompile(`^[0-9a-f-]{36}$`)
+
+func (f *Files) notePath(scope shop.ShopID) (string, error) {
+	if !shopName.MatchString(string(scope)) {
+		return "", fmt.Errorf("checkpoint file: %q is no shop", scope)
+	}
+	return filepath.Join(f.folder, noteFolder, string(scope)+noteExtension), nil
+}
+
+// Last gives the checkpoint kept of a shop, or "".
+func (f *Files) Last(scope shop.ShopID) (string, error) {
+	path, err := f.notePath(scope)
+	if err != nil {
+		return "", err
+	}
+	data, err := os.ReadFile(path)
+	if errors.Is(err, fs.ErrNotExist) {
+		return "", nil
+	}
+	if err != nil {
+		return "", fmt.Errorf("checkpoint file: %w", err)
+	}
+	return string(data), nil
+}
+
+// Keep keeps a checkpoint of a shop. It never goes back: one that counts
+// fewer breaks or fewer entries than the one kept is passed over.
+func (f *Files) Keep(scope shop.ShopID, note string) error {
+	path, err := f.notePath(scope)
+	if err != nil {
+		return err
+	}
+	f.guard.Lock()
+	defer f.guard.Unlock()
+	kept, err := f.Last(scope)
+	if err != nil {
+		return err
+	}
+	if !later(note, kept) {
+		return nil
+	}
+	return write(path, []byte(note), os.Rename)
+}
+
+// later reports whether a note states a later tree than the one kept.
+func later(note, kept string) bool {
+	breaks, size := stateOf(note)
+	keptBreaks, keptSize := stateOf(kept)
+	return breaks > keptBreaks || breaks == keptBreaks && size > keptSize
+}
+
+// stateOf gives what a note states; -1 for what is no checkpoint of ours.
+func stateOf(note string) (breaks, size int64) {
+	n, err := journal.ParseNote(note)
+	if err != nil {
+		return -1, -1
+	}
+	c, err := journal.ParseCheckpoint(n.Text)
+	if err != nil {
+		return -1, -1
+	}
+	_, breaks, err = journal.ParseOrigin(c.Origin)
+	if err != nil {
+		return -1, -1
+	}
+	return breaks, c.Size
+}
+
+// write writes a file of mode 0600 beside path, durably, and moves it into place.
+func write(path string, data []byte, place func(from, to string) error) error {
+	file, err := os.CreateTemp(filepath.Dir(path), ".new-*") // mode 0600
+	if err != nil {
+		return fmt.Errorf("key folder: %w", err)
+	}
+	defer os.Remove(file.Name()) // gone already after a rename
+	_, err = io.Copy(file, bytes.NewReader(data))
+	err = errors.Join(err, file.Sync(), file.Close())
+	if err != nil {
+		return fmt.Errorf("key folder: %w", err)
+	}
+	if err := place(file.Name(), path); err != nil {
+		return fmt.Errorf("key folder: %w", err)
+	}
+	return syncFolder(filepath.Dir(path))
+}
+
+// syncFolder makes a new name in the folder durable, where folders can be synced.
+func syncFolder(folder string) error {
+	if runtime.GOOS == "windows" {
+		return nil
+	}
+	dir, err := os.Open(folder)
+	if err != nil {
+		return fmt.Errorf("key folder: %w", err)
+	}
+	defer dir.Close()
+	if err := dir.Sync(); err != nil {
+		return fmt.Errorf("key folder: %w", err)
+	}
+	return nil
+}

@@ -1,0 +1,182 @@
+package app
+
+import (
+	"fmt"
+	"time"
+
+	"benchtag/internal/journal"
+)
+
+// trust is the part of a shop's tree that was signed for: the largest
+// checkpoint known, in the database or outside it.
+type trust struct {
+	journal.Checkpoint
+	at time.Time // when it was signed; zero where only the file outside knows of it
+}
+
+// trusted holds the stored tree against the last checkpoint in the database and
+// against the one kept outside, and gives the larger. It refuses a tree that
+// ends before what was signed, or whose nodes give another root.
+func (a *App) trusted(tx Tx, state TreeState) (trust, error) {
+	origin := journal.OriginAfter(string(tx.Shop()), state.Breaks)
+	out := trust{Checkpoint: journal.Checkpoint{Origin: origin}}
+	kept, err := a.Anchors.Last(tx.Shop())
+	if err != nil {
+		return out, outside(err)
+	}
+	last, err := tx.LastCheckpoint()
+	if err != nil {
+		return out, err
+	}
+	for _, known := range []struct{ where, note string }{{"the file beside the key", kept}, {"the database", noteOf(last)}} {
+		if known.note == "" {
+			continue
+		}
+		c, wrong, err := a.openNote(known.note)
+		if err != nil {
+			return out, err
+		}
+		if wrong == "" && known.where == "the database" {
+			wrong = sameAsRow(c, *last)
+		}
+		if wrong == "" {
+			wrong, err = contradicts(tx, state, c)
+		}
+		if err != nil {
+			return out, err
+		}
+		if wrong != "" {
+			return out, brokenTree(fmt.Sprintf("the last checkpoint in %s: %s", known.where, wrong))
+		}
+		if c.Origin == origin && c.Size >= out.Size {
+			out.Checkpoint = c
+		}
+	}
+	if last != nil && last.Size == out.Size {
+		out.at = last.SignedAt
+	}
+	a.keepAgain(tx, kept, last)
+	return out, nil
+}
+
+func noteOf(c *StoredCheckpoint) string {
+	if c == nil {
+		return ""
+	}
+	return c.Note
+}
+
+// sameAsRow says what of a stored checkpoint's columns differs from its note.
+func sameAsRow(c journal.Checkpoint, stored StoredCheckpoint) string {
+	if c.Size != stored.Size || c.Root != stored.Root {
+		return "its row is not what was signed"
+	}
+	return ""
+}
+
+// contradicts says why a signed checkpoint and the stored tree cannot both be
+// true, or "".
+func contradicts(tx Tx, state TreeState, c journal.Checkpoint) (string, error) {
+	shopID, breaks, err := journal.ParseOrigin(c.Origin)
+	switch {
+	case err != nil || shopID != string(tx.Shop()):
+		return "it is of another shop", nil
+	case breaks > state.Breaks:
+		return "it is of a time after a break that the database does not know", nil
+	case c.Size > state.Size:
+		return fmt.Sprintf("it counts %d entries and the database has %d: the end is missing, or an old backup was put back", c.Size, state.Size), nil
+	}
+	tree, err := journal.ReadFrontier(c.Size, tx.Nodes)
+	if hasCode(err, "store.tree_damaged") {
+		return "nodes of the stored tree are missing or damaged", nil
+	}
+	if err != nil {
+		return "", err
+	}
+	if tree.Root() != c.Root {
+		return fmt.Sprintf("the first %d entries are not those that were signed for", c.Size), nil
+	}
+	return "", nil
+}
+
+// keepAgain keeps the database's checkpoint outside where that has none, as
+// after a move to another machine.
+func (a *App) keepAgain(tx Tx, kept string, last *StoredCheckpoint) {
+	if kept != "" || last == nil {
+		return
+	}
+	scope, note := tx.Shop(), last.Note
+	tx.AfterCommit(func() { _ = a.Anchors.Keep(scope, note) })
+}
+
+// sign signs for the tree as it stands. It reckons the root anew, from what
+// was signed before and the headers of the entries since, and signs that: so
+// no two of its checkpoints contradict each other, whatever the stored nodes say.
+func (a *App) sign(tx Tx, state TreeState, since trust) error {
+	tree, err := journal.ReadFrontier(since.Size, tx.Nodes)
+	if err != nil {
+		return err
+	}
+	if since.Size > 0 && tree.Root() != since.Root {
+		return brokenTree("the stored tree does not give the root that was signed before")
+	}
+	if err := regrow(tx, &tree, state.Size); err != nil {
+		return err
+	}
+	stored, err := journal.ReadFrontier(state.Size, tx.Nodes)
+	if err != nil {
+		return err
+	}
+	if stored.Root() != tree.Root() {
+		return brokenTree("the stored tree is not that of the stored entries")
+	}
+	c := journal.Checkpoint{Origin: journal.OriginAfter(string(tx.Shop()), state.Breaks), Size: tree.Size(), Root: tree.Root()}
+	return a.publish(tx, c)
+}
+
+// regrow adds the entries that have a place behind the tree, up to a size.
+func regrow(tx Tx, tree *journal.Frontier, size int64) error {
+	for tree.Size() < size {
+		entries, err := tx.Leaves(tree.Size(), leavesAtOnce)
+		if err != nil {
+			return err
+		}
+		for _, e := range entries {
+			leaf, err := leafOf(e)
+			if err != nil {
+				return err
+			}
+			if e.Index != tree.Size() {
+				return brokenTree(fmt.Sprintf("no entry has the place %d", tree.Size()))
+			}
+			tree.Append(leaf)
+		}
+		if len(entries) == 0 {
+			return brokenTree(fmt.Sprintf("no entry has the place %d", tree.Size()))
+		}
+	}
+	return nil
+}
+
+// publish signs a checkpoint, stores it, and keeps it outside once it is durable.
+func (a *App) publish(tx Tx, c journal.Checkpoint) error {
+	keys, err := a.Anchors.Signing(c.Origin)
+	if err != nil {
+		return outside(err)
+	}
+	note, err := journal.SignCheckpoint(c, keys...)
+	if err != nil {
+		return outside(err)
+	}
+	err = tx.AddCheckpoint(StoredCheckpoint{Size: c.Size, Root: c.Root, Note: note, SignedAt: tx.Now()})
+	if err != nil {
+		return err
+	}
+	scope := tx.Shop()
+	tx.AfterCommit(func() {
+		if err := a.Anchors.Keep(scope, note); err != nil {
+			a.seals.settle(scope, false)
+		}
+	})
+	return nil
+}
