@@ -152,6 +152,9 @@ func (r *rig) settle(tx app.Tx) error {
 		return err
 	}
 	return errors.Join(
+		change(tx, &shop.Customer{}, r.mine.IDs["customers"], func(n *shop.Customer) {
+			n.EraseAskedAt, n.EraseReason, n.EraseOn, n.ErasedAt = nil, "", "", nil
+		}),
 		change(tx, &shop.Tablet{}, r.mine.IDs["tablets"], func(n *shop.Tablet) { n.SecretHash, n.RevokedAt = app.HashText("device"), nil }),
 		change(tx, &shop.Measurement{}, r.mine.IDs["measurements"], func(n *shop.Measurement) { n.Inputs, n.Verdict = []byte("{}"), "within" }),
 		change(tx, &shop.Complaint{}, r.mine.IDs["complaints"], func(n *shop.Complaint) {

@@ -36,6 +36,8 @@ type call struct {
 	answer answer
 	// secret is the hash that Prepare made for the effect to store.
 	secret app.SecretHash
+	// seen is what the answer gives of what tells something of customers.
+	seen app.Seen
 }
 
 // answer is what a handler gives: rendered once, so that it can be stored
@@ -147,6 +149,7 @@ func (c *call) flush() error {
 	if c.Request().Method == http.MethodGet && c.answer.etag != "" && c.Request().Header.Get("If-None-Match") == c.answer.etag {
 		return c.NoContent(http.StatusNotModified)
 	}
+	c.noteSeen()
 	return c.Blob(c.answer.status, "application/json", c.answer.body)
 }
 

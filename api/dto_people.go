@@ -41,8 +41,13 @@ type CustomerView struct {
 	Language  string `json:"language"`
 	ContactBy string `json:"contact_by"`
 	Note      string `json:"note"`
-	CreatedAt string `json:"created_at"`
-	UpdatedAt string `json:"updated_at"`
+	// What became of a wish to be erased.
+	EraseAskedAt *string `json:"erase_asked_at"`
+	EraseReason  string  `json:"erase_reason"`
+	EraseOn      *string `json:"erase_on"`
+	ErasedAt     *string `json:"erased_at"`
+	CreatedAt    string  `json:"created_at"`
+	UpdatedAt    string  `json:"updated_at"`
 }
 
 func customerView(cur money.Currency, n shop.Customer) CustomerView {
@@ -56,6 +61,8 @@ func customerView(cur money.Currency, n shop.Customer) CustomerView {
 		Language:  n.Language,
 		ContactBy: string(n.ContactBy),
 		Note:      n.Note,
+
+		EraseAskedAt: instantOptView(n.EraseAskedAt), EraseReason: string(n.EraseReason), EraseOn: dateView(n.EraseOn), ErasedAt: instantOptView(n.ErasedAt),
 		CreatedAt: instantView(n.CreatedAt), UpdatedAt: instantView(n.UpdatedAt),
 	}
 }

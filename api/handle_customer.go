@@ -23,6 +23,7 @@ func getCustomer(c *call) error {
 	if err != nil {
 		return err
 	}
+	c.saw("customers", string(n.ID))
 	return c.json(http.StatusOK, n.Version, customerView(c.currency(), n))
 }
 
@@ -35,6 +36,7 @@ func listCustomers(c *call) error {
 	if err != nil {
 		return err
 	}
+	c.saw("customers", keysOf(rows, shop.Customer.Key)...)
 	return c.json(http.StatusOK, 0, listOf(rows, page, shop.Customer.Key, func(n shop.Customer) CustomerView { return customerView(c.currency(), n) }))
 }
 
@@ -48,5 +50,6 @@ func listMachineWorkOrders(c *call) error {
 		return err
 	}
 	key := func(v app.Visit) string { return string(v.ID) }
+	c.saw("work_orders", keysOf(visits, key)...)
 	return c.json(http.StatusOK, 0, listOf(visits, page, key, func(v app.Visit) WorkOrderView { return visitView(c.currency(), v) }))
 }

@@ -116,6 +116,7 @@ func search(c *call) error {
 	if err != nil {
 		return err
 	}
+	c.saw("work_orders", keysOf(found, func(f app.Found) string { return string(f.WorkOrderID) })...)
 	items := make([]FoundView, len(found))
 	for i, f := range found {
 		items[i] = FoundView{WorkOrderID: string(f.WorkOrderID), Number: f.Number, Customer: f.Customer,

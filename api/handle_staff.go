@@ -2,8 +2,10 @@ package api
 
 import (
 	"net/http"
+	"time"
 
 	"benchtag/internal/app"
+	"benchtag/internal/fault"
 	"benchtag/internal/shop"
 )
 
@@ -53,6 +55,28 @@ func addStaff(c *call) error {
 		n.Login, n.Name, n.Roles, n.Rides = in.Login, in.Name, roles(in.Roles), in.Rides
 	})
 	return c.person(http.StatusCreated, n, err)
+}
+
+// listReads answers what a person read of customers in a stretch of time.
+func listReads(c *call) error {
+	page, err := c.page()
+	if err != nil {
+		return err
+	}
+	by := app.ReadsWanted{StaffID: shop.StaffID(c.Param("id")), Until: c.server.Now()}
+	by.From = by.Until.AddDate(0, 0, -1)
+	for name, at := range map[string]*time.Time{"from": &by.From, "to": &by.Until} {
+		if text := c.QueryParam(name); text != "" {
+			if *at, err = time.Parse(time.RFC3339, text); err != nil {
+				return fault.Newf(fault.Shape, "api.instant_wrong", "%s is a time such as 2026-03-01T09:30:00Z.", name)
+			}
+		}
+	}
+	rows, err := c.app().Reads(c.ctx, c.who, by, page)
+	if err != nil {
+		return err
+	}
+	return c.json(http.StatusOK, 0, listOf(rows, page, app.PersonalRead.Key, readView))
 }
 
 func putStaff(c *call) error {

@@ -72,6 +72,7 @@ func listRecords[T, V any, P app.Record[T]](c *call, view func(money.Currency, T
 		return err
 	}
 	key := func(row T) string { return P(&row).Key() }
+	c.saw(P(new(T)).TableName(), keysOf(rows, key)...)
 	return c.json(http.StatusOK, 0, listOf(rows, page, key, func(row T) V { return view(c.currency(), row) }))
 }
 
@@ -89,6 +90,7 @@ func getRecord[T, V any, P app.Record[T]](c *call, view func(money.Currency, T) 
 	if err != nil {
 		return err
 	}
+	c.saw(P(&row).TableName(), P(&row).Key())
 	return c.json(http.StatusOK, versionOf[T, P](row), view(c.currency(), row))
 }
 

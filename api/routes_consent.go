@@ -28,6 +28,7 @@ func listConsents(c *call) error {
 	if err != nil {
 		return err
 	}
+	c.saw("consents", keysOf(rows, shop.Consent.Key)...)
 	return c.json(http.StatusOK, 0, listOf(rows, page, shop.Consent.Key, func(g shop.Consent) ConsentView { return consentView(c.currency(), g) }))
 }
 
@@ -159,6 +160,7 @@ func getConsent(c *call) error {
 	if rec.Ending != nil {
 		view.Ending = endingView(*rec.Ending)
 	}
+	c.saw("consents", string(rec.Consent.ID))
 	return c.json(http.StatusOK, rec.Consent.Version, view)
 }
 
@@ -169,6 +171,7 @@ func getConsentRecord(c *call) error {
 	if err != nil {
 		return err
 	}
+	c.saw("consents", string(rec.Consent.ID))
 	c.answer = answer{status: http.StatusOK, etag: `"` + rec.SHA256 + `"`, body: rec.Bytes}
 	return c.flush()
 }

@@ -118,6 +118,7 @@ func listHolds(c *call) error {
 		return err
 	}
 	key := func(h shop.Hold) string { return string(h.ID) }
+	c.saw("holds", keysOf(holds, key)...)
 	return c.json(http.StatusOK, 0, listOf(holds, page, key, func(h shop.Hold) HoldView { return holdView(c.currency(), h) }))
 }
 

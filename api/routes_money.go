@@ -142,6 +142,7 @@ func listBills(c *call) error {
 	if err != nil {
 		return err
 	}
+	c.saw("bills", keysOf(rows, shop.Bill.Key)...)
 	return c.json(http.StatusOK, 0, listOf(rows, page, shop.Bill.Key, func(b shop.Bill) BillView { return billView(c.currency(), b) }))
 }
 
@@ -186,6 +187,7 @@ func listPayments(c *call) error {
 	if err != nil {
 		return err
 	}
+	c.saw("payments", keysOf(rows, shop.Payment.Key)...)
 	return c.json(http.StatusOK, 0, listOf(rows, page, shop.Payment.Key, func(p shop.Payment) PaymentView { return paymentView(c.currency(), p) }))
 }
 

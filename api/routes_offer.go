@@ -71,6 +71,7 @@ func getOfferDocument(c *call) error {
 	if err != nil {
 		return err
 	}
+	c.saw("offers", string(offer.ID))
 	c.answer = answer{status: http.StatusOK, etag: `"` + offer.SHA256 + `"`, body: offer.Document}
 	return c.flush()
 }

@@ -73,6 +73,7 @@ func listLegalHolds(c *call) error {
 	if err != nil {
 		return err
 	}
+	c.saw("legal_holds", keysOf(rows, shop.LegalHold.Key)...)
 	return c.json(http.StatusOK, 0, listOf(rows, page, shop.LegalHold.Key, func(h shop.LegalHold) LegalHoldView { return legalHoldView(c.currency(), h) }))
 }
 

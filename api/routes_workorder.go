@@ -37,6 +37,7 @@ func listWorkOrders(c *call) error {
 		return err
 	}
 	key := func(v app.Visit) string { return string(v.ID) }
+	c.saw("work_orders", keysOf(visits, key)...)
 	return c.json(http.StatusOK, 0, listOf(visits, page, key, func(v app.Visit) WorkOrderView { return visitView(c.currency(), v) }))
 }
 
@@ -71,6 +72,7 @@ func getWorkOrder(c *call) error {
 		return err
 	}
 	c.Request().Header.Del("If-None-Match")
+	c.saw("work_orders", string(visit.ID))
 	return c.json(http.StatusOK, visit.Version, visitView(c.currency(), visit))
 }
 

@@ -71,6 +71,7 @@ type Server struct {
 	contract *contract
 	limits   *limits
 	uploads  *uploads
+	recent   recentReads
 }
 
 // New builds the server: routes from the one policy table, middleware around.

@@ -53,6 +53,7 @@ func listNouns[T, V any, P app.ShopRecord[T]](c *call, by app.By, view func(mone
 		return err
 	}
 	key := func(row T) string { return P(&row).Key() }
+	c.saw(P(new(T)).TableName(), keysOf(rows, key)...)
 	return c.json(http.StatusOK, 0, listOf(rows, page, key, func(row T) V { return view(c.currency(), row) }))
 }
 
@@ -61,6 +62,7 @@ func getShopRecord[T, In, V any, P app.ShopRecord[T]](c *call, r shopRecord[T, I
 	if err != nil {
 		return err
 	}
+	c.saw(P(&row).TableName(), P(&row).Key())
 	return c.json(http.StatusOK, P(&row).Head().Version, r.view(c.currency(), row))
 }
 

@@ -22,7 +22,8 @@ type task struct {
 // tasks lists what a server does beside its requests.
 func (b *built) tasks() []task {
 	return append(b.photoTasks(),
-		task{name: "journal", every: tendEvery, do: forEachShop(b.app.Store, b.log, b.app.TendJournal)})
+		task{name: "journal", every: tendEvery, do: forEachShop(b.app.Store, b.log, b.app.TendJournal)},
+		task{name: "housekeeping", every: time.Hour, do: forEachShop(b.app.Store, b.log, b.app.Sweep)})
 }
 
 // tendEvery is how long an entry of the journal may wait for its place in the

@@ -179,7 +179,8 @@ func (c *Change) body() ([]byte, shop.CustomerID, error) {
 // journal bodies that hold one are sealed under the customer's key, so that
 // erasing the key erases them.
 func PersonalTables() []string {
-	return []string{"complaints", "consent_endings", "consents", "customer_questions", "customers", "findings", "hand_overs", "legal_holds", "machines", "photos", "withdrawals"}
+	return []string{"bills", "complaints", "consent_endings", "consents", "customer_questions", "customers", "findings", "hand_overs", "holds",
+		"legal_holds", "machines", "offers", "payments", "photos", "withdrawals", "work_orders"}
 }
 
 func (c *Change) personal() bool {

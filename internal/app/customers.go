@@ -47,7 +47,8 @@ func customerFor(who auth.Principal, n shop.Customer) shop.Customer {
 	if seesContacts(who) {
 		return n
 	}
-	return shop.Customer{Row: n.Row, ID: n.ID, Name: n.Name, Kind: n.Kind}
+	return shop.Customer{Row: n.Row, ID: n.ID, Name: n.Name, Kind: n.Kind,
+		EraseAskedAt: n.EraseAskedAt, EraseReason: n.EraseReason, EraseOn: n.EraseOn, ErasedAt: n.ErasedAt}
 }
 
 func (a *App) customerRules() shopRules[shop.Customer] {

@@ -30,6 +30,14 @@ type HistoryWanted struct {
 	From    Client
 }
 
+// seen is what the export gives, for the note of who was given it.
+func (w HistoryWanted) seen(scope shop.ShopID) Seen {
+	if w.Machine != "" {
+		return Seen{Operation: "exportMachineHistory", Subject: "machines", IDs: []string{string(w.Machine)}}
+	}
+	return Seen{Operation: "exportShopHistory", Subject: "shops", IDs: []string{string(scope)}}
+}
+
 // historyChunk is how many jobs one read transaction exports: small enough
 // that nobody else waits, and that memory stays flat however long a history.
 const historyChunk = 100
@@ -77,6 +85,9 @@ func (a *App) openHistory(ctx context.Context, who auth.Principal, want HistoryW
 		books = booksOf(settings)
 		what, err := mayExport(tx, who, want.Machine)
 		if err != nil {
+			return err
+		}
+		if err := a.noteReadIn(tx, who, want.seen(who.ShopID), ""); err != nil {
 			return err
 		}
 		return a.tellOwner(tx, "history.exported", who.StaffID, want.From, what+" was exported as "+string(want.Format)+".")

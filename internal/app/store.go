@@ -100,6 +100,15 @@ type Tx interface {
 	// Remember stores the answer to an idempotency key.
 	Remember(key IdempotencyKey, answer StoredAnswer) error
 
+	// NoteReads stores who read which personal data.
+	NoteReads(reads []PersonalRead) error
+	// PersonalReads lists what a person read in a stretch of time, oldest
+	// first; page.After is the id of the last one before.
+	PersonalReads(by ReadsWanted, page Page) ([]PersonalRead, error)
+	// Sweep takes away at most limit rows of a kind that ended before a time,
+	// and tells how many there were.
+	Sweep(what Sweeping, before time.Time, limit int) (int64, error)
+
 	// Floor lists a page of the open jobs, oldest first, with what the floor
 	// list shows of them.
 	Floor(page Page) ([]FloorRow, error)

@@ -45,6 +45,23 @@ func SessionKindValues() []SessionKind {
 	return []SessionKind{"api", "browser"}
 }
 
+// EraseReason is a closed set of words: free text would be one more place
+// for names.
+type EraseReason string
+
+// The values of EraseReason.
+const (
+	EraseReasonNone           EraseReason = ""
+	EraseReasonAsked          EraseReason = "asked"
+	EraseReasonNoLongerNeeded EraseReason = "no_longer_needed"
+	EraseReasonOther          EraseReason = "other"
+)
+
+// EraseReasonValues lists them all.
+func EraseReasonValues() []EraseReason {
+	return []EraseReason{"", "asked", "no_longer_needed", "other"}
+}
+
 // CustomerKind is a closed set of words.
 type CustomerKind string
 

@@ -26,7 +26,19 @@ type Customer struct {
 	ContactBy ContactBy `json:"contact_by"`
 	// Note: For the shop's eyes only.
 	Note string `json:"note"`
+	// EraseAskedAt: When it was asked that the person be erased; nil if never.
+	EraseAskedAt *time.Time `json:"erase_asked_at"`
+	// EraseReason: Why, in one of a few words; empty if nobody asked.
+	EraseReason EraseReason `json:"erase_reason"`
+	// EraseOn: The first day on which nothing has to be kept any more; empty if nobody asked, or nothing had to be.
+	EraseOn Date `json:"erase_on"`
+	// ErasedAt: When the person was erased; the row stays, without them.
+	ErasedAt *time.Time `json:"erased_at"`
 }
+
+// Unseen reports whether the person is out of the shop's sight: erased, or
+// kept under seal until EraseOn.
+func (n Customer) Unseen() bool { return n.EraseAskedAt != nil }
 
 // TableName names the table of Customer.
 func (Customer) TableName() string { return "customers" }

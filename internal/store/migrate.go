@@ -101,7 +101,7 @@ func (s *Store) GrantRuntime(ctx context.Context, role string) error {
 			`GRANT USAGE ON SCHEMA public TO ` + role,
 			`GRANT SELECT, INSERT, UPDATE, DELETE ON ALL TABLES IN SCHEMA public TO ` + role,
 			`REVOKE INSERT, UPDATE, DELETE ON goose_db_version FROM ` + role,
-			`REVOKE UPDATE ON journal_bodies, journal_evidence, journal_pending FROM ` + role,
+			`REVOKE UPDATE ON journal_bodies, journal_evidence, journal_pending, personal_reads FROM ` + role,
 			`REVOKE UPDATE, DELETE ON shop_slugs FROM ` + role,
 		} {
 			if _, err := tx.ExecContext(ctx, text); err != nil {

@@ -107,6 +107,7 @@ func sqliteDSN(path string, readOnly bool) string {
 	if readOnly {
 		q.Add("_pragma", "query_only(1)")
 	} else {
+		q.Add("_pragma", "secure_delete(1)") // what is erased is overwritten, not only forgotten
 		q.Set("_txlock", "immediate")
 	}
 	q.Set("_time_format", "sqlite")

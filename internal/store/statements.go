@@ -2,6 +2,7 @@ package store
 
 import (
 	"errors"
+	"slices"
 
 	"gorm.io/gorm"
 )
@@ -102,7 +103,7 @@ WHERE w.shop_id = ? AND w.machine_id = ? AND j.id > ? ORDER BY j.id LIMIT ?`
 
 // registry lists every statement; raw SQL that is not in it is refused.
 func registry() []statement {
-	return []statement{
+	return slices.Concat(keepingStatements(), []statement{
 		stmtCount,
 		stmtSlugClaim,
 		stmtSlugFind,
@@ -144,7 +145,7 @@ func registry() []statement {
 		stmtCheckpointLast,
 		stmtEvidenceAdd,
 		stmtEvidence,
-	}
+	})
 }
 
 // firstID sorts before every UUIDv7.

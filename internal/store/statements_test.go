@@ -135,6 +135,15 @@ func canaries(mine shop.ShopID, their map[string]string) map[string][]any {
 		"stmtCheckpointLast": {own},
 		"stmtEvidenceAdd":    {own, their["consents"], 1, hash, hash},
 		"stmtEvidence":       {own, their["consents"], 1},
+		"stmtReadAdd":        {own, their["personal_reads"], staff, at, "getCustomer", "customers", "[]", ""},
+		"stmtReads":          {own, staff, at.AddDate(-9, 0, 0), later, "00000000-0000-0000-0000-000000000000", 100},
+		"stmtSweepAnswers":   {own, own, later, 100},
+		"stmtSweepTokens":    {own, own, later, later, later, 100},
+		"stmtSweepSessions":  {own, own, later, later, later, 100},
+		"stmtSweepLinks":     {own, own, later, later, 100},
+		"stmtSweepReads":     {own, own, later, 100},
+		"stmtSweepOutbox":    {own, own, later, 100},
+		"stmtSweepAddresses": {own, own, later, 100},
 	}
 }
 
@@ -212,7 +221,7 @@ func TestCanariesAreSeen(t *testing.T) {
 		cases := canaries(theirs.Shop, theirs.IDs)
 		written := writtenStatements(t)
 		for _, name := range []string{"stmtEntries", "stmtKeyFind", "stmtRecall", "stmtSearch", "stmtHistory", "stmtMachineHistory",
-			"stmtPending", "stmtLeafFind", "stmtLeaves", "stmtNodes", "stmtCheckpoints", "stmtCheckpointLast", "stmtEvidence"} {
+			"stmtPending", "stmtLeafFind", "stmtLeaves", "stmtNodes", "stmtCheckpoints", "stmtCheckpointLast", "stmtEvidence", "stmtReads"} {
 			err := b.Store.Read(t.Context(), theirs.Shop, func(tx app.Tx) error {
 				rows, err := store.RunStatement(tx, written[name], cases[name])
 				if len(rows) == 0 {

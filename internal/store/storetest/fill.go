@@ -141,6 +141,10 @@ func (w *World) raw(t testing.TB, b *Backend) {
 	insert("journal_leaves", []string{"shop_id", "leaf_index", "stream_id", "sequence"}, w.Shop, 0, w.IDs["work_orders"], 1)
 	insert("journal_nodes", []string{"shop_id", "position", "hash"}, w.Shop, 0, make([]byte, 32))
 	insert("journal_checkpoints", []string{"shop_id", "tree_size", "root_hash", "note", "signed_at"}, w.Shop, 1, make([]byte, 32), []byte("note"), start)
+	insert("customer_archives", []string{"shop_id", "customer_id", "sealed", "created_at"}, w.Shop, w.IDs["customers"], []byte("canary"), start)
+	insert("erasures", []string{"shop_id", "customer_id", "erased_at", "photo_ids"}, w.Shop, w.IDs["customers"], start, "[]")
+	insert("personal_reads", []string{"shop_id", "id", "staff_id", "read_at", "operation", "subject", "subject_ids", "reason"},
+		w.Shop, w.IDs["personal_reads"], w.IDs["staff"], start, "getCustomer", "customers", "[]", "")
 }
 
 // Order lists fresh nouns so that what a row must refer to comes before it.

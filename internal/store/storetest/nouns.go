@@ -32,6 +32,7 @@ func Enums() map[reflect.Type][]string {
 		reflect.TypeFor[shop.TaxMode]():        words(shop.TaxModeValues()),
 		reflect.TypeFor[shop.SessionKind]():    words(shop.SessionKindValues()),
 		reflect.TypeFor[shop.CustomerKind]():   words(shop.CustomerKindValues()),
+		reflect.TypeFor[shop.EraseReason]():    words(shop.EraseReasonValues()),
 		reflect.TypeFor[shop.ContactBy]():      words(shop.ContactByValues()),
 		reflect.TypeFor[shop.VINVerdict]():     words(shop.VINVerdictValues()),
 		reflect.TypeFor[shop.Channel]():        words(shop.ChannelValues()),
