@@ -37,6 +37,9 @@ var (
 	signInPerIP = rate{30, time.Minute}
 	linkPerIP   = rate{60, time.Minute}
 	perLink     = rate{30, time.Hour}
+	// The fiftieth unknown link within a minute raises the alarm.
+	unknownLinks  = rate{49, time.Minute}
+	oncePerMinute = rate{1, time.Minute}
 )
 
 // take counts one request and refuses it beyond the rate.

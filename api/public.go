@@ -79,8 +79,21 @@ func (s *Server) link(step string) echo.HandlerFunc {
 		}
 		e.Request().Body = http.MaxBytesReader(e.Response(), e.Request().Body, 16<<10)
 		s.Pages.Link(e.Response(), e.Request(), app.LinkVisit{Token: token, Step: step, IP: e.RealIP(), UserAgent: e.Request().UserAgent()})
+		if e.Response().Status == http.StatusNotFound {
+			s.unknownLink()
+		}
 		return nil
 	}
+}
+
+// unknownLink counts an address of a link that there is not. So many of them
+// within a minute are no mistyped links but somebody guessing: the log says
+// so, once a minute, for whoever watches it.
+func (s *Server) unknownLink() {
+	if s.limits.take("link unknown", unknownLinks) == nil || s.limits.take("link unknown told", oncePerMinute) != nil {
+		return
+	}
+	s.Log.Warn("many unknown link addresses were asked for within a minute; somebody may be guessing", "at_least", unknownLinks.n+1)
 }
 
 // takeLink counts one request of a link, by address and by link. Looking is

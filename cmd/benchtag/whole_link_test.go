@@ -1,6 +1,7 @@
 package main
 
 import (
+	"fmt"
 	"net/http"
 	"strings"
 	"testing"
@@ -121,4 +122,102 @@ func TestEndsOfALink(t *testing.T) {
 			}
 		})
 	}
+}
+
+// TestGuessersRaiseAnAlarm asks for links that there are not: from fifty
+// within a minute on, the log says so, once a minute; and it keeps no address.
+func TestGuessersRaiseAnAlarm(t *testing.T) {
+	t.Parallel()
+	h := openHouse(t, "")
+	h.offerMade()
+	path := h.link()
+	alarms := func() int { return strings.Count(h.log.String(), "somebody may be guessing") }
+	guess := func(from, to int) {
+		for n := from; n < to; n++ {
+			if a := h.request(n, http.MethodGet, fmt.Sprintf("%s%05d", path[:len(path)-5], n), "", nil); a.status != http.StatusNotFound {
+				t.Fatalf("an unknown link gets %d", a.status)
+			}
+		}
+	}
+	guess(0, 49)
+	if alarms() != 0 {
+		t.Error("alarm after 49")
+	}
+	guess(49, 130)
+	if alarms() != 1 {
+		t.Errorf("%d alarms after 130 in a minute, want 1", alarms())
+	}
+	h.clock.Advance(time.Minute + time.Second)
+	guess(130, 170)
+	if alarms() != 1 {
+		t.Error("alarm for 40 in a minute")
+	}
+	guess(170, 200)
+	if alarms() != 2 {
+		t.Errorf("%d alarms in two minutes, want 2", alarms())
+	}
+	if strings.Contains(h.log.String(), path[3:15]) {
+		t.Error("the log holds the address of a link")
+	}
+	if a := h.request(300, http.MethodGet, path, "", nil); a.status != http.StatusOK {
+		t.Errorf("the customer's own link gets %d", a.status)
+	}
+}
+
+// TestLinkRates asks more often than anybody needs to: thirty looks an hour by
+// one link, sixty a minute from one address over all links.
+func TestLinkRates(t *testing.T) {
+	t.Parallel()
+	h := openHouse(t, "")
+	h.offerMade()
+	path := h.link()
+	for n := range 31 {
+		if a := h.request(1, http.MethodGet, path, "", nil); (a.status == http.StatusTooManyRequests) != (n >= 30) {
+			t.Fatalf("look %d gets %d", n+1, a.status)
+		}
+	}
+	for n := range 61 {
+		a := h.request(2, http.MethodGet, fmt.Sprintf("/c/nothing%d", n), "", nil)
+		if (a.status == http.StatusTooManyRequests) != (n >= 60) || a.status == http.StatusTooManyRequests && a.header.Get("Retry-After") == "" {
+			t.Fatalf("address look %d gets %d", n+1, a.status)
+		}
+	}
+	h.clock.Advance(time.Hour + time.Second)
+	if a := h.request(1, http.MethodGet, path, "", nil); a.status != http.StatusOK {
+		t.Errorf("an hour later: %d", a.status)
+	}
+}
+
+// TestNoLinkOutlivesItsJob withdraws a job with a question still open: its
+// link is dead, and says so in words; an answered one still shows the copy.
+func TestNoLinkOutlivesItsJob(t *testing.T) {
+	t.Parallel()
+	onBoth(t, func(t *testing.T, dsn string) {
+		h := openHouse(t, dsn)
+		h.offerMade()
+		path := h.link()
+		h.play(`
+uuid OTHER
+put /v1/jobs/${JOB}/withdrawal '{"reason":"sold as it is","machine_state":"complete","asked_by":"Mara Ostrander","warnings_told":"none"}'
+status 201
+post /v1/jobs/${JOB}/moves '{"move":"withdraw"}'
+status 200
+`)
+		for n, step := range []string{"", "/check", "/decide"} {
+			method := http.MethodPost
+			if step == "" {
+				method = http.MethodGet
+			}
+			a := h.request(n, method, path+step, h.yes(), formType)
+			if a.status != http.StatusGone || !strings.Contains(a.body, "the job is closed") || strings.Contains(a.body, "chain") {
+				t.Errorf("%q gets %d: %s", step, a.status, a.body)
+			}
+		}
+		if o := rowsOf[shop.Offer](h)[0]; o.State != shop.OfferStateWithdrawn {
+			t.Errorf("the offer is %s", o.State)
+		}
+		if len(rowsOf[shop.Consent](h)) != 0 {
+			t.Error("an answer was taken")
+		}
+	})
 }

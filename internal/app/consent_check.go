@@ -8,6 +8,7 @@ import (
 	"benchtag/internal/auth"
 	"benchtag/internal/consent"
 	"benchtag/internal/estimate"
+	"benchtag/internal/money"
 	"benchtag/internal/shop"
 )
 
@@ -23,6 +24,9 @@ type ConsentCheck struct {
 type side struct {
 	business bool
 	age      int // model years; 0 for not known
+	// callAbove is what the customer said at drop-off: call me before the
+	// price of the visit passes this, tax included; nil where nothing was said.
+	callAbove *money.Amount
 }
 
 func sideOf(c shop.Customer, m shop.Machine, now time.Time) side {
@@ -40,6 +44,29 @@ func (s sums) change(who side, currency string) consent.Change {
 	return consent.Change{Authorized: s.authorized, Original: s.original, Actual: s.actual, Limit: s.limit,
 		AllowanceRemoved: s.strictSum && s.limit == nil, NewWork: s.newWork || s.overLimit && s.limit == nil, Motorcycle: true,
 		Business: who.business, VehicleAge: who.age, Currency: currency}
+}
+
+// called makes "call me above" a maximum of the change: the price may not pass
+// it by a cent before the customer was called. A higher sum agreed to since
+// shows that they were, and takes its place. It licenses nothing.
+func (s side) called(c consent.Change) consent.Change {
+	if s.callAbove == nil {
+		return c
+	}
+	most := max(int64(*s.callAbove), c.Authorized.ExclTax+c.Authorized.Tax)
+	if c.Limit == nil || most < c.Limit.Minor {
+		c.Limit = &consent.Limit{Minor: most, Base: consent.InclTax}
+	}
+	return c
+}
+
+// spoken puts the customer's word at drop-off before the working.
+func (s side) spoken(a consent.Answer, currency string) consent.Answer {
+	if s.callAbove != nil {
+		a.Working = slices.Insert(slices.Clone(a.Working), 0, "At drop-off the customer asked to be called before the price passes "+
+			AmountWords(*s.callAbove, money.Currency(currency))+", tax included; a higher sum agreed to since takes its place.")
+	}
+	return a
 }
 
 // add takes the sums of another job into those of the order. A limit on one
@@ -64,8 +91,13 @@ func orAuthorized(s sums) consent.Amount {
 // decide puts the sums of an order's jobs to the rule: the order as a whole,
 // and each job that has a limit of its own or where the rule speaks of jobs.
 func decide(rule consent.Rule, jobs []sums, who side, currency string) (consent.Answer, error) {
+	answer, err := decideJobs(rule, jobs, who, currency)
+	return who.spoken(answer, currency), err
+}
+
+func decideJobs(rule consent.Rule, jobs []sums, who side, currency string) (consent.Answer, error) {
 	if len(jobs) == 1 {
-		return consent.Decide(rule, jobs[0].change(who, currency))
+		return consent.Decide(rule, who.called(jobs[0].change(who, currency)))
 	}
 	var order sums
 	changes := make([]consent.Change, 0, len(jobs))
@@ -73,7 +105,7 @@ func decide(rule consent.Rule, jobs []sums, who side, currency string) (consent.
 		order = order.add(j)
 		changes = append(changes, j.change(who, currency))
 	}
-	answer, err := consent.DecideAll(rule, order.change(who, currency), changes)
+	answer, err := consent.DecideAll(rule, who.called(order.change(who, currency)), changes)
 	if err != nil || answer.Effective == consent.Required {
 		return answer, err
 	}
@@ -147,7 +179,15 @@ func checkJobs(tx Tx, s shop.Shop, order shop.WorkOrder, jobs []shop.Job, seen s
 	if err != nil {
 		return out, err
 	}
-	out.Answer, err = decide(rule, all, sideOf(customer, machine, tx.Now()), s.Currency)
+	by := sideOf(customer, machine, tx.Now())
+	facts, err := list[shop.IntakeFacts](tx, By{"id": order.ID})
+	if err != nil {
+		return out, err
+	}
+	for _, f := range facts {
+		by.callAbove = f.CallAbove
+	}
+	out.Answer, err = decide(rule, all, by, s.Currency)
 	return out, err
 }
 

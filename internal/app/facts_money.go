@@ -129,10 +129,20 @@ func (m *moneyRead) readSides(tx Tx, bills []shop.Bill) error {
 	for _, x := range machines {
 		m.machines[x.ID] = x
 	}
+	intake, err := every[shop.IntakeFacts](tx, By{"id": idsOf(orders, func(w shop.WorkOrder) string { return string(w.ID) })})
+	if err != nil {
+		return err
+	}
+	above := make(map[shop.WorkOrderID]*money.Amount, len(intake))
+	for _, f := range intake {
+		above[f.ID] = f.CallAbove
+	}
 	now := tx.Now()
 	m.side = func(id shop.WorkOrderID) side {
 		w := m.orders[id]
-		return sideOf(m.customers[w.CustomerID], m.machines[w.MachineID], now)
+		out := sideOf(m.customers[w.CustomerID], m.machines[w.MachineID], now)
+		out.callAbove = above[id]
+		return out
 	}
 	return nil
 }

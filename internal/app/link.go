@@ -14,6 +14,7 @@ type visited struct {
 	shop  shop.Shop
 	link  shop.OfferLink
 	offer shop.Offer
+	job   shop.Job
 	doc   OfferDocument
 }
 
@@ -53,6 +54,9 @@ func visit(tx Tx, hash string) (visited, error) {
 	if v.offer, err = load[shop.Offer](tx, string(v.link.OfferID)); err != nil {
 		return v, err
 	}
+	if v.job, err = load[shop.Job](tx, string(v.offer.JobID)); err != nil {
+		return v, err
+	}
 	if v.shop, err = load[shop.Shop](tx, string(tx.Shop())); err != nil {
 		return v, err
 	}
@@ -67,6 +71,8 @@ func (v visited) dead(now time.Time) error {
 		return fault.New(fault.Gone, "app.link_revoked", "The shop has closed this link; ask the shop.")
 	case !now.Before(v.link.ViewUntil):
 		return fault.New(fault.Gone, "app.link_ended", "This link has ended; ask the shop for a copy or a new one.")
+	case v.offer.State == shop.OfferStateOpen && ended(&v.job):
+		return fault.New(fault.Gone, "app.job_over", "The shop has closed this job; ask the shop.")
 	case v.offer.State == shop.OfferStateOpen, v.offer.State == shop.OfferStateDecided:
 		return nil
 	}
@@ -165,9 +171,6 @@ func (c *JobChange) decideByLink(hash string, in LinkAnswer) error {
 	}
 	if err := v.open(c.Tx, in.SHA256); err != nil {
 		return err
-	}
-	if ended(c.Job) {
-		return fault.New(fault.Gone, "app.job_over", "The shop has closed this job; ask the shop.")
 	}
 	way, err := in.chosen(v.doc)
 	if err != nil {

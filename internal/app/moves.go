@@ -77,6 +77,9 @@ func (c *JobChange) move(move flow.Move, to flow.Stage, f flow.Facts) error {
 		c.Attest()
 	case to.Final():
 		c.Attest()
+		if err := c.withdrawOpen(); err != nil {
+			return err
+		}
 		return c.closeOrder()
 	}
 	return nil

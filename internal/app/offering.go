@@ -153,13 +153,23 @@ func (c *JobChange) withdrawOlder(kind shop.ScopeKind) error {
 	if wholeWay(shop.ConsentKind(kind)) {
 		kinds = []shop.ScopeKind{shop.ScopeKindRepair, shop.ScopeKindPutBack}
 	}
-	older, err := every[shop.Offer](c.Tx, By{"job_id": c.Job.ID, "kind": kinds, "state": shop.OfferStateOpen})
+	return c.withdrawWhere(By{"job_id": c.Job.ID, "kind": kinds, "state": shop.OfferStateOpen})
+}
+
+// withdrawOpen takes back every open question of a job that has ended; the
+// links to them are dead from then on.
+func (c *JobChange) withdrawOpen() error {
+	return c.withdrawWhere(By{"job_id": c.Job.ID, "state": shop.OfferStateOpen})
+}
+
+func (c *JobChange) withdrawWhere(by By) error {
+	offers, err := every[shop.Offer](c.Tx, by)
 	if err != nil {
 		return err
 	}
-	for i := range older {
-		older[i].State = shop.OfferStateWithdrawn
-		if err := c.Advance(&older[i]); err != nil {
+	for i := range offers {
+		offers[i].State = shop.OfferStateWithdrawn
+		if err := c.Advance(&offers[i]); err != nil {
 			return err
 		}
 	}

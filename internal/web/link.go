@@ -261,7 +261,7 @@ type told struct{ Title, Text, Do string }
 func troubleOf(status int) told {
 	switch status {
 	case http.StatusGone:
-		return told{"This link is closed", "It has been answered, replaced by a newer one, or its time is over.", "Call the shop. They can tell you where things stand and send a new link."}
+		return told{"This link is closed", "It has been answered, replaced by a newer one, its time is over, or the job is closed.", "Call the shop. They can tell you where things stand and send a new link."}
 	case http.StatusNotFound:
 		return told{"There is nothing here", "The address may be cut short. Some mail programs break a long link in two.", "Open the link again from the shop’s message. If that does not help, call the shop."}
 	case http.StatusTooManyRequests:
