@@ -164,6 +164,7 @@ func (r *rig) settle(tx app.Tx) error {
 		change(tx, &shop.Finding{}, r.mine.IDs["findings"], func(n *shop.Finding) { n.Debris = nil }),
 		change(tx, &shop.Layout{}, r.mine.IDs["layouts"], func(n *shop.Layout) { n.Document = exampleDocument("example.map.json") }),
 		change(tx, &shop.LimitSheet{}, r.mine.IDs["limit_sheets"], func(n *shop.LimitSheet) { n.Document = exampleDocument("example.limits.json") }),
+		change(tx, &shop.Tag{}, r.mine.IDs["tags"], func(n *shop.Tag) { n.Code = codeOf(uint32(r.mine.Series)) }),
 		change(tx, &shop.Scope{}, r.mine.IDs["scopes"], func(n *shop.Scope) { n.LineIDs = []string{r.mine.IDs["lines"]} }),
 		change(tx, &shop.Bill{}, r.mine.IDs["bills"], func(n *shop.Bill) { n.JobIDs, n.Document = []string{r.mine.IDs["jobs"]}, []byte("{}") }),
 		change(tx, &shop.Offer{}, r.mine.IDs["offers"], func(n *shop.Offer) { n.ScopeIDs, n.Document = []string{r.mine.IDs["scopes"]}, []byte("{}") }),

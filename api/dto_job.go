@@ -431,6 +431,7 @@ func findingView(cur money.Currency, n shop.Finding) FindingView {
 
 // TagIn is what a client sends of a tag.
 type TagIn struct {
+	Code        string  `json:"code"`
 	Kind        string  `json:"kind"`
 	Holds       string  `json:"holds"`
 	FromWhere   string  `json:"from_where"`
@@ -442,6 +443,7 @@ type TagIn struct {
 
 // onto puts what the client sent onto a record; the rest of it stays.
 func (in TagIn) onto(c *conv, n *shop.Tag) {
+	n.Code = orElse(in.Code, n.Code)
 	n.Kind = shop.TagKind(in.Kind)
 	n.Holds = in.Holds
 	n.FromWhere = in.FromWhere
@@ -459,6 +461,7 @@ type TagView struct {
 	JobID       string `json:"job_id"`
 	Number      int64  `json:"number"`
 	Code        string `json:"code"`
+	LabelCode   string `json:"label_code"`
 	Kind        string `json:"kind"`
 	Holds       string `json:"holds"`
 	FromWhere   string `json:"from_where"`
@@ -478,6 +481,7 @@ func tagView(cur money.Currency, n shop.Tag) TagView {
 		JobID:       string(n.JobID),
 		Number:      n.Number,
 		Code:        n.Code,
+		LabelCode:   n.LabelCode,
 		Kind:        string(n.Kind),
 		Holds:       n.Holds,
 		FromWhere:   n.FromWhere,

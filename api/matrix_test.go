@@ -13,6 +13,7 @@ import (
 	"github.com/google/go-cmp/cmp"
 
 	"benchtag/api"
+	"benchtag/internal/shop"
 	"benchtag/internal/store/storetest"
 )
 
@@ -71,8 +72,29 @@ func idsOf(route api.RouteInfo, w *storetest.World) map[string]string {
 			table = strings.ReplaceAll(m[1], "-", "_")
 		}
 		ids[m[2]] = w.IDs[table]
+		if m[2] == "code" {
+			ids[m[2]] = codeOf(uint32(w.Series))
+		}
 	}
 	return ids
+}
+
+// codeOf gives a tag code that stands far from those of the suite's blocks:
+// the code of the tag in a world of that series, or of no tag at all.
+func codeOf(series uint32) string {
+	code, err := shop.NewTagCode(1000 * series)
+	if err != nil {
+		panic(err)
+	}
+	return string(code)
+}
+
+// missing is what is nowhere, in the form that a part of an address has.
+func missing(name string) string {
+	if name == "code" {
+		return codeOf(9)
+	}
+	return missingID
 }
 
 const missingID = "01950009-0000-7000-8000-00000000ffff"
@@ -93,7 +115,7 @@ func nothingOfAnotherShop(t *testing.T, r *rig) {
 		for name := range mine {
 			tried++
 			foreign, nowhere := maps.Clone(mine), maps.Clone(mine)
-			foreign[name], nowhere[name] = idsOf(route, r.theirs)[name], missingID
+			foreign[name], nowhere[name] = idsOf(route, r.theirs)[name], missing(name)
 			body := r.sample(route)
 			one := r.ask(t, route, "owner", foreign, body, writeHeader(route))
 			two := r.ask(t, route, "owner", nowhere, body, writeHeader(route))

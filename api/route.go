@@ -50,6 +50,7 @@ func (s *Server) routes() []route {
 		s.jobRoutes(),
 		s.recordRoutes(),
 		s.photoRoutes(),
+		s.tagRoutes(),
 		s.repairRoutes(),
 		s.moneyRoutes(),
 		s.offerRoutes(),

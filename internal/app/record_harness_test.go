@@ -54,9 +54,25 @@ const recShopID = shop.ShopID("01994000-0000-7000-8000-000000000001")
 
 func openRecShop(t *testing.T) *recShop {
 	t.Helper()
+	return openRecShopOver(t, store.Options{Folder: t.TempDir()})
+}
+
+// onBothDatabases runs a test over a shop on each database.
+func onBothDatabases(t *testing.T, test func(t *testing.T, h *recShop)) {
+	t.Helper()
+	t.Run("sqlite", func(t *testing.T) { t.Parallel(); test(t, openRecShop(t)) })
+	t.Run("postgres", func(t *testing.T) {
+		t.Parallel()
+		test(t, openRecShopOver(t, store.Options{PostgresURL: testkit.Postgres(t, "app", nil)}))
+	})
+}
+
+func openRecShopOver(t *testing.T, opt store.Options) *recShop {
+	t.Helper()
 	h := &recShop{t: t, src: &recSource{}, clock: testkit.NewClock(time.Date(2026, 3, 2, 15, 0, 0, 0, time.UTC))}
+	opt.Now = h.clock.Now
 	var err error
-	h.store, err = store.Open(store.Options{Folder: t.TempDir(), Now: h.clock.Now})
+	h.store, err = store.Open(opt)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -71,6 +71,9 @@ type Tx interface {
 	ClaimSlug(slug string) error
 	// Number gives the next number of a counter of the shop, from 1.
 	Number(counter string) (int64, error)
+	// Numbers takes the next size numbers of a counter, one or more, and
+	// gives the first of them.
+	Numbers(counter string, size int64) (int64, error)
 
 	// Lock takes the head of a journal stream, making it at sequence 0 if it
 	// is new, and keeps others out until the transaction ends.
@@ -115,6 +118,12 @@ type Tx interface {
 	// FloorMark is a text that differs whenever something was written that
 	// the floor list could show; it costs far less than the list.
 	FloorMark() (string, error)
+	// TagBlockBefore gives the block of tag codes that starts at a number or
+	// last before it, or a NotFound fault. It need not hold the number.
+	TagBlockBefore(number int64) (shop.TagBlock, error)
+	// TagsLying lists a page of the tags not struck that have no outcome, or
+	// whose outcome keeps them in the shop as well, by where they lie.
+	TagsLying(alsoKept bool, page Page) ([]shop.Tag, error)
 	// Search finds work orders, newest first: Text is a number, part of a
 	// name or a model, or the tail of a VIN, a frame number or a plate.
 	Search(query SearchQuery) ([]FoundRow, error)

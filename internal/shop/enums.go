@@ -443,3 +443,18 @@ const (
 func TagOutcomeValues() []TagOutcome {
 	return []TagOutcome{"", "refitted", "replaced", "returned", "kept", "scrapped", "off_on_purpose", "with_machine"}
 }
+
+// TagPurpose is a closed set of words.
+type TagPurpose string
+
+// The values of TagPurpose.
+const (
+	TagPurposeRoll   TagPurpose = "roll"
+	TagPurposeSheet  TagPurpose = "sheet"
+	TagPurposeTablet TagPurpose = "tablet"
+)
+
+// TagPurposeValues lists them all.
+func TagPurposeValues() []TagPurpose {
+	return []TagPurpose{"roll", "sheet", "tablet"}
+}

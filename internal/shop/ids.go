@@ -84,6 +84,9 @@ type PhotoID string
 // TagID identifies a tag (UUIDv7 text).
 type TagID string
 
+// TagBlockID identifies a tag block (UUIDv7 text).
+type TagBlockID string
+
 // LineID identifies a line (UUIDv7 text).
 type LineID string
 

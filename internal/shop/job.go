@@ -365,6 +365,8 @@ type Tag struct {
 	Number int64 `json:"number"`
 	// Code: Shop-unique five-character code.
 	Code string `json:"code"`
+	// LabelCode: What its label says where that is not its code: it came late, and the code was another tag's by then.
+	LabelCode string `json:"label_code"`
 	// Kind: Parts or fasteners.
 	Kind TagKind `json:"kind"`
 	// Holds: What is in it.

@@ -52,10 +52,16 @@ func (s *Store) Shops(ctx context.Context) ([]shop.ShopID, error) {
 }
 
 // Number gives the next number of a counter.
-func (t *tx) Number(counter string) (int64, error) {
-	var n int64
-	err := one(t.db, stmtCount, []any{string(t.shop), counter}, &n)
-	return n, err
+func (t *tx) Number(counter string) (int64, error) { return t.Numbers(counter, 1) }
+
+// Numbers gives the first of the next numbers of a counter.
+func (t *tx) Numbers(counter string, size int64) (int64, error) {
+	if size < 1 {
+		return 0, errors.New("store: a run of numbers has at least one")
+	}
+	var next int64
+	err := one(t.db, stmtCount, []any{string(t.shop), counter, size}, &next)
+	return next - size, err
 }
 
 // Lock takes the head of a stream.

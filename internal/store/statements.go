@@ -12,9 +12,9 @@ import (
 type statement string
 
 const (
-	stmtCount statement = `INSERT INTO counters (shop_id, name, next) VALUES (?, ?, 2)
-ON CONFLICT (shop_id, name) DO UPDATE SET next = counters.next + 1
-RETURNING next - 1`
+	stmtCount statement = `INSERT INTO counters (shop_id, name, next) VALUES (?, ?, 1 + CAST(? AS bigint))
+ON CONFLICT (shop_id, name) DO UPDATE SET next = counters.next + excluded.next - 1
+RETURNING next`
 
 	stmtSlugClaim statement = `INSERT INTO shop_slugs (slug, shop_id) VALUES (?, ?)`
 	stmtSlugFind  statement = `SELECT shop_id FROM shop_slugs WHERE slug = ?`
@@ -67,6 +67,16 @@ ORDER BY j.id LIMIT ?`
   (SELECT coalesce(max(s.sequence), 0) FROM journal_heads s WHERE s.shop_id = ? AND s.stream_id = ?)
 FROM jobs j JOIN journal_heads h ON h.shop_id = j.shop_id AND h.stream_id = j.work_order_id
 WHERE j.shop_id = ? AND j.stage IN ('intake', 'diagnosis', 'teardown', 'authorization', 'repair', 'road_test', 'release')`
+
+	stmtTagBlock statement = `SELECT id FROM tag_blocks WHERE shop_id = ? AND first_number <= ?
+ORDER BY first_number DESC LIMIT 1`
+
+	// stmtTagsLying orders by place; a tag that the list starts after stands
+	// where it lies now.
+	stmtTagsLying statement = `SELECT t.id FROM tags t WHERE t.shop_id = ? AND t.struck_at IS NULL
+AND t.outcome IN ('', 'kept', 'off_on_purpose') AND (t.outcome = '' OR CAST(? AS bigint) = 1)
+AND (CAST(? AS text) = '' OR (t.lies_at, t.id) > (SELECT a.lies_at, a.id FROM tags a WHERE a.shop_id = t.shop_id AND CAST(a.id AS text) = ?))
+ORDER BY t.lies_at, t.id LIMIT ?`
 
 	// stmtSearch ranks stages as flow.Stages lists them. Texts are matched in
 	// lower case, and in upper and title case as well where letters are not
@@ -145,6 +155,8 @@ func registry() []statement {
 		stmtCheckpointLast,
 		stmtEvidenceAdd,
 		stmtEvidence,
+		stmtTagBlock,
+		stmtTagsLying,
 	})
 }
 

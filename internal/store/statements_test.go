@@ -92,7 +92,7 @@ func canaries(mine shop.ShopID, their map[string]string) map[string][]any {
 	hash := make([]byte, 32)
 	later := at.AddDate(10, 0, 0)
 	return map[string][]any{
-		"stmtCount":          {own, "work_order"},
+		"stmtCount":          {own, "work_order", 3},
 		"stmtSlugClaim":      {"shop-2", own},
 		"stmtSlugFind":       {"shop-1"},
 		"stmtShopCount":      {},
@@ -110,6 +110,8 @@ func canaries(mine shop.ShopID, their map[string]string) map[string][]any {
 		"stmtRemember":       {own, staff, "r", "k2", "f", 200, "", hash, at},
 		"stmtFloor":          {own, "00000000-0000-0000-0000-000000000000", 100},
 		"stmtFloorMark":      {own, own, own},
+		"stmtTagBlock":       {own, 1 << 40},
+		"stmtTagsLying":      {own, 1, their["tags"], their["tags"], 100},
 		"stmtSearch":         {own, -1, -1, 8, "%", "%", "%", "", "%", "%", "%", "", "%", "%", "%", "%", "%", 100},
 		"stmtPhotoUsage":     {staff, staff, own},
 		"stmtHistory":        {own, "00000000-0000-0000-0000-000000000000", 100},

@@ -12,7 +12,7 @@ import (
 func Nouns() []app.Noun {
 	return []app.Noun{
 		&shop.Job{}, &shop.Complaint{}, &shop.Check{}, &shop.AsFound{}, &shop.Finding{},
-		&shop.Measurement{}, &shop.Photo{}, &shop.Tag{}, &shop.Line{}, &shop.PartOrder{},
+		&shop.Measurement{}, &shop.Photo{}, &shop.Tag{}, &shop.TagBlock{}, &shop.Line{}, &shop.PartOrder{},
 		&shop.BenchTime{}, &shop.Promise{}, &shop.Scope{}, &shop.Offer{}, &shop.OfferLink{},
 		&shop.Consent{}, &shop.Customer{}, &shop.Machine{}, &shop.OdometerReading{}, &shop.HandOver{},
 		&shop.Advice{}, &shop.Hold{}, &shop.HandOverNote{}, &shop.Withdrawal{}, &shop.Fastening{},
@@ -53,6 +53,7 @@ func Enums() map[reflect.Type][]string {
 		reflect.TypeFor[shop.DamageMode]():     words(shop.DamageModeValues()),
 		reflect.TypeFor[shop.TagKind]():        words(shop.TagKindValues()),
 		reflect.TypeFor[shop.TagOutcome]():     words(shop.TagOutcomeValues()),
+		reflect.TypeFor[shop.TagPurpose]():     words(shop.TagPurposeValues()),
 		reflect.TypeFor[shop.LineKind]():       words(shop.LineKindValues()),
 		reflect.TypeFor[shop.LineWork]():       words(shop.LineWorkValues()),
 		reflect.TypeFor[shop.LineState]():      words(shop.LineStateValues()),
