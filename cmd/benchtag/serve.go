@@ -115,6 +115,7 @@ func (l *listening) log(w io.Writer) *slog.Logger {
 type serveCommand struct {
 	database
 	listening
+	photoStore
 	AllowUnsafePostgres bool `help:"Serve although PostgreSQL may lose acknowledged work or the role owns the tables. For tests alone." env:"BENCHTAG_ALLOW_UNSAFE_POSTGRES"`
 }
 
@@ -136,6 +137,9 @@ func (c serveCommand) Run(ctx context.Context, to outputs) error {
 	}
 	b, err := build(s, c.listening, filepath.Join(c.Data, "keys"), time.Now, to.err)
 	if err != nil {
+		return err
+	}
+	if err := c.photoStore.apply(ctx, b); err != nil {
 		return err
 	}
 	if err := b.offerSetup(ctx, to.err); err != nil {
