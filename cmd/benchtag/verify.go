@@ -13,17 +13,21 @@ import (
 )
 
 type verifyCommand struct {
+	database
 	Receipt  string   `arg:"" optional:"" help:"The receipt to check; - reads it from standard input." placeholder:"RECEIPT"`
 	Key      []string `help:"The shop's key, as printed on its papers and by the server. Several may be given." placeholder:"KEY"`
 	KeyFile  []string `help:"File with such keys, one a line." type:"path" placeholder:"FILE"`
 	Document bool     `help:"Also print what was shown, in words."`
+	Shop     string   `help:"Check a whole shop instead: its journal, tree, checkpoints, rows and photos, by the short name people sign in with." placeholder:"SLUG"`
+	Anchor   []string `help:"With --shop: a receipt or a signed checkpoint that was kept outside the database. Several may be given." type:"path" placeholder:"FILE"`
+	JSON     bool     `name:"json" help:"With --shop: print the report as JSON."`
 	Page     bool     `help:"Print the page that checks receipts in a browser, to be saved as a file: it works alone."`
 }
 
 // Help tells what the exit codes mean.
 func (verifyCommand) Help() string {
-	return "Checks a customer's receipt, with no network and no database. Exits with 0 if it holds and one of the keys given signed it, " +
-		"with 1 if it does not, and with 2 if that cannot be said: no key was given, or a file cannot be read."
+	return "Checks a customer's receipt, with no network and no database; or with --shop everything that a shop's database holds. Exits with 0 if it holds " +
+		"(a receipt: and one of the keys given signed it), with 1 if it does not, and with 2 if that cannot be said: no key was given, or a file cannot be read."
 }
 
 // Exit codes of verify.
@@ -33,7 +37,7 @@ const (
 )
 
 // Run checks.
-func (c verifyCommand) Run(_ context.Context, to outputs) error {
+func (c verifyCommand) Run(ctx context.Context, to outputs) error {
 	if c.Page {
 		page, err := web.VerifyPage()
 		if err != nil {
@@ -42,8 +46,11 @@ func (c verifyCommand) Run(_ context.Context, to outputs) error {
 		_, err = to.out.Write(page)
 		return err
 	}
+	if c.Shop != "" {
+		return c.shop(ctx, to)
+	}
 	if c.Receipt == "" {
-		return ended{exitUndecided, errors.New("name the file of the receipt to check")}
+		return ended{exitUndecided, errors.New("name the file of the receipt to check, or a shop with --shop")}
 	}
 	keys, err := c.keys()
 	if err != nil {

@@ -97,6 +97,7 @@ type Tx interface {
 	// try of each.
 	ClaimMessages(until time.Time, limit int) ([]shop.Message, error)
 	TreeTx
+	AuditTx
 
 	// Recall gives the stored answer to an idempotency key, or nil.
 	Recall(key IdempotencyKey) (*StoredAnswer, error)

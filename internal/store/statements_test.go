@@ -121,6 +121,9 @@ func canaries(mine shop.ShopID, their map[string]string) map[string][]any {
 		"stmtMessagesClaimSQLite": {later, at, own, own, later, later, 100},
 		"stmtMessagesClaim":       {later, at, own, own, later, later, 100},
 
+		"stmtHeads":          {own, "00000000-0000-0000-0000-000000000000", 100},
+		"stmtAudit":          {own, order, 0, 100},
+		"stmtAuditCounts":    {own, own, own, own, own},
 		"stmtTreeLock":       {own},
 		"stmtTreeBreaks":     {own},
 		"stmtTreeSize":       {own},
