@@ -1,0 +1,153 @@
+package app
+
+import (
+	"context"
+	"slices"
+
+	"benchtag/internal/auth"
+	"benchtag/internal/fault"
+	"benchtag/internal/journal"
+	"benchtag/internal/shop"
+)
+
+// ReceiptFile is a receipt as it is handed out.
+type ReceiptFile struct {
+	Name string // for saving it
+	Text []byte
+}
+
+// Receipt gives the receipt of an answer, which proves itself without this
+// server. It is a Conflict fault while nothing is signed for it yet, and Gone
+// once the record of the answer was erased.
+func (a *App) Receipt(ctx context.Context, who auth.Principal, id shop.ConsentID) (file ReceiptFile, err error) {
+	err = a.Store.Read(ctx, who.ShopID, func(tx Tx) error {
+		given, err := load[shop.Consent](tx, string(id))
+		if err != nil {
+			return err
+		}
+		file, err = a.receipt(tx, given)
+		return err
+	})
+	return file, err
+}
+
+// LinkReceiptFile gives the receipt of the answer given by a customer's link.
+// Like LinkOffer it changes nothing.
+func (a *App) LinkReceiptFile(ctx context.Context, token string) (file ReceiptFile, err error) {
+	scope, hash, err := a.Tokens.ParseOpaque(TokenLink, token)
+	if err != nil {
+		return file, linkUnknown()
+	}
+	err = a.Store.Read(ctx, scope, func(tx Tx) error {
+		v, err := visit(tx, hash)
+		if err != nil {
+			return err
+		}
+		if err := v.dead(tx.Now()); err != nil {
+			return err
+		}
+		if v.offer.State != shop.OfferStateDecided {
+			return fault.New(fault.NotFound, "app.answer_missing", "There is no answer here yet, so there is no receipt of one.")
+		}
+		given, err := decisionOn(tx, v.offer)
+		if err != nil {
+			return err
+		}
+		file, err = a.receipt(tx, given)
+		return err
+	})
+	return file, err
+}
+
+// receipt puts a receipt together, and checks it before it goes out.
+func (a *App) receipt(tx Tx, given shop.Consent) (ReceiptFile, error) {
+	if a.Anchors == nil {
+		return ReceiptFile{}, notSigned()
+	}
+	entry, facts, err := answerEntry(tx, given)
+	if err != nil {
+		return ReceiptFile{}, err
+	}
+	kept, err := tx.EvidenceOf(given.ID, facts.Version)
+	if fault.Is(err, fault.NotFound) {
+		return ReceiptFile{}, fault.New(fault.Gone, "app.record_erased", "The record of this answer was erased; a receipt handed out before still holds.")
+	}
+	if err != nil {
+		return ReceiptFile{}, err
+	}
+	proof, err := proveEntry(tx, string(given.WorkOrderID), entry.Sequence)
+	if err != nil {
+		return ReceiptFile{}, err
+	}
+	key, note, err := a.signedOnce(proof.Checkpoint.Note)
+	if err != nil {
+		return ReceiptFile{}, err
+	}
+	r := journal.Receipt{Key: key.String(), Proof: journal.LogProof{Index: int(proof.Index), Path: proof.Path, Checkpoint: []byte(note)},
+		Header: proof.Header, Body: journal.Body{Salt: journal.Salt(entry.Salt), Bytes: entry.Body},
+		Record: journal.Body{Salt: kept.Salt, Bytes: kept.Record}}
+	if facts.DocumentSHA256 != "" {
+		offer, err := load[shop.Offer](tx, string(given.OfferID))
+		if err != nil {
+			return ReceiptFile{}, err
+		}
+		r.Document = offer.Document
+	}
+	if v := journal.VerifyReceipt(r, key); !v.OK() {
+		return ReceiptFile{}, brokenTree("the receipt of answer " + string(given.ID) + " would not hold: " + v.Reason)
+	}
+	text, err := r.Encode()
+	return ReceiptFile{Name: "receipt-" + string(given.ID) + ".txt", Text: text}, err
+}
+
+// answerEntry finds the last entry that tells of an answer with its record:
+// that of giving it, or of taking it back.
+func answerEntry(tx Tx, given shop.Consent) (found Entry, facts journal.ConsentFacts, err error) {
+	for after := int64(0); ; {
+		entries, err := tx.Entries(string(given.WorkOrderID), after, MaxRows)
+		if err != nil {
+			return found, facts, err
+		}
+		for _, e := range entries {
+			after = e.Sequence
+			envelope, err := journal.DecodeEnvelope(e.Body, e.KeyedTo != "")
+			if !e.HasBody || err != nil {
+				continue
+			}
+			if f, is := envelope.Consent(); is && f.ConsentID == string(given.ID) {
+				found, facts = e, f
+			}
+		}
+		if len(entries) < MaxRows {
+			break
+		}
+	}
+	if facts.ConsentID == "" || len(found.Salt) != len(journal.Salt{}) {
+		return found, facts, fault.New(fault.NotFound, "app.receipt_unknown", "There is no receipt of this answer: it was given before receipts were made, or it was erased.")
+	}
+	return found, facts, nil
+}
+
+// signedOnce gives a checkpoint with the signature of one of our keys alone:
+// everything in a receipt must be vouched for by the key in it.
+func (a *App) signedOnce(note string) (journal.VerifierKey, string, error) {
+	n, err := journal.ParseNote(note)
+	if err != nil {
+		return journal.VerifierKey{}, "", brokenTree("the last checkpoint is no signed note")
+	}
+	c, err := journal.ParseCheckpoint(n.Text)
+	if err != nil {
+		return journal.VerifierKey{}, "", brokenTree("the last checkpoint is none")
+	}
+	keys, err := a.knownKeys(c.Origin)
+	if err != nil {
+		return journal.VerifierKey{}, "", err
+	}
+	for _, k := range keys {
+		if n.SignedBy(k) {
+			n.Signatures = slices.DeleteFunc(n.Signatures, func(s journal.Signature) bool { return s.Name != k.Name || s.KeyID != k.ID() })
+			return k, n.String(), nil
+		}
+	}
+	return journal.VerifierKey{}, "", brokenTree("none of the keys here signed the last checkpoint")
+}
