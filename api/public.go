@@ -25,6 +25,7 @@ const (
 	pathLink     = "/c/:token"
 	pathCheck    = "/c/:token/check"
 	pathDecide   = "/c/:token/decide"
+	pathReceipt  = "/c/:token/receipt"
 )
 
 func (s *Server) publicRoutes() {
@@ -53,6 +54,7 @@ func (s *Server) publicRoutes() {
 	})
 	e.Match(show, pathVerify, func(e echo.Context) error { s.Pages.Verify(e.Response(), e.Request()); return nil })
 	e.Match(show, pathLink, s.link(""))
+	e.Match(show, pathReceipt, s.link("receipt"))
 	e.POST(pathCheck, s.link("check"))
 	e.POST(pathDecide, s.link("decide"))
 }
@@ -104,7 +106,7 @@ func (s *Server) takeLink(visit app.LinkVisit) error {
 		return err
 	}
 	key := "link " + app.HashText(visit.Token)
-	if visit.Step == "" {
+	if visit.Step == "" || visit.Step == "receipt" {
 		key += " " + visit.IP
 	}
 	return s.limits.take(key, perLink)

@@ -76,14 +76,14 @@ func TestPublicAddressesReachThePages(t *testing.T) {
 		{"GET", "/"}, {"HEAD", "/"}, {"GET", "/api"}, {"HEAD", "/api"}, {"GET", "/web/x.css"}, {"HEAD", "/web/x.css"},
 		{"GET", "/s"}, {"GET", "/s/jobs/1"}, {"GET", "/a/0f/kit/view.js"},
 		{"GET", "/verify"}, {"HEAD", "/verify"},
-		{"GET", "/c/secret"}, {"HEAD", "/c/secret"}, {"POST", "/c/secret/check"}, {"POST", "/c/secret/decide"},
+		{"GET", "/c/secret"}, {"HEAD", "/c/secret"}, {"POST", "/c/secret/check"}, {"POST", "/c/secret/decide"}, {"GET", "/c/secret/receipt"},
 	} {
 		if code := ask(s, a.method, a.path, ""); code != http.StatusOK {
 			t.Errorf("%s %s: status %d", a.method, a.path, code)
 		}
 	}
 	want := []string{"home", "home", "reading", "reading", "asset x.css", "asset x.css",
-		"staff /s", "staff /s/jobs/1", "file 0f kit/view.js", "verify", "verify", "link secret ", "link secret ", "link secret check", "link secret decide"}
+		"staff /s", "staff /s/jobs/1", "file 0f kit/view.js", "verify", "verify", "link secret ", "link secret ", "link secret check", "link secret decide", "link secret receipt"}
 	if diff := cmp.Diff(want, pages.heard); diff != "" {
 		t.Error(diff)
 	}

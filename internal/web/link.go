@@ -53,8 +53,11 @@ func (p *Pages) Link(w http.ResponseWriter, r *http.Request, visit app.LinkVisit
 }
 
 func (p *Pages) link(w http.ResponseWriter, r *http.Request, visit app.LinkVisit) error {
-	if visit.Step == "" {
+	switch visit.Step {
+	case "":
 		return p.show(w, r, visit)
+	case "receipt":
+		return p.receiptFile(w, r, visit)
 	}
 	if !p.sameOrigin(r) {
 		return fault.New(fault.Forbidden, "web.form_from_elsewhere", "This answer did not come from our page.")
@@ -86,6 +89,20 @@ func (p *Pages) link(w http.ResponseWriter, r *http.Request, visit app.LinkVisit
 		return p.decide(w, r, visit, b)
 	}
 	return p.send(w, r, http.StatusOK, "check.html", b)
+}
+
+// receiptFile answers GET and HEAD with the receipt as a file to keep.
+func (p *Pages) receiptFile(w http.ResponseWriter, r *http.Request, visit app.LinkVisit) error {
+	file, err := p.offers.LinkReceiptFile(r.Context(), visit.Token)
+	if err != nil {
+		return err
+	}
+	h := w.Header()
+	secretHeaders(h)
+	h.Set("Content-Type", "text/plain; charset=utf-8")
+	h.Set("Content-Disposition", `attachment; filename="`+file.Name+`"`)
+	write(w, r, http.StatusOK, file.Text)
+	return nil
 }
 
 // show answers GET and HEAD: the offer, or the receipt once it is answered.

@@ -54,6 +54,13 @@ func (f *fakeOffers) LinkOffer(_ context.Context, token string) (app.LinkView, e
 	return f.view, fault.Missing("canary-of-the-unknown-link")
 }
 
+func (f *fakeOffers) LinkReceiptFile(_ context.Context, token string) (app.ReceiptFile, error) {
+	if token != goodToken || f.view.State != app.LinkDecided {
+		return app.ReceiptFile{}, fault.Missing("receipt")
+	}
+	return app.ReceiptFile{Name: "receipt-1.txt", Text: []byte("benchtag-receipt 1\n")}, nil
+}
+
 func (f *fakeOffers) LinkDecide(_ context.Context, a app.LinkAnswer) (app.LinkView, error) {
 	f.mu.Lock()
 	defer f.mu.Unlock()

@@ -34,6 +34,9 @@ type Offers interface {
 	// LinkDecide records the answer, once, and gives the receipt. A document
 	// other than the one shown is a Conflict fault.
 	LinkDecide(ctx context.Context, answer app.LinkAnswer) (app.LinkView, error)
+	// LinkReceiptFile gives the receipt of the answer as a file, and changes
+	// nothing. A NotFound fault says that there is none yet.
+	LinkReceiptFile(ctx context.Context, token string) (app.ReceiptFile, error)
 }
 
 // Options are what the pages need.
