@@ -142,7 +142,6 @@ type treeWalk struct {
 	breaks int64
 	nodes  int64
 	good   int64 // largest size at which a stated root was right
-	last   TreeEntry
 }
 
 func (t *treeWalk) walk() error {
@@ -173,7 +172,6 @@ func (t *treeWalk) walk() error {
 
 // leaf grows the tree by one entry.
 func (t *treeWalk) leaf(e TreeEntry) {
-	t.last = e
 	leaf := journal.Leaf(e.Header)
 	made := t.grown.Append(leaf)
 	t.nodes += int64(len(made))
@@ -225,7 +223,7 @@ func (t *treeWalk) pass() {
 
 // differs tells of a root that is not the one stated.
 func (t *treeWalk) differs(k known) {
-	f := AuditFault{What: KindAnchor, StreamID: t.last.StreamID, Sequence: t.last.Sequence, Leaf: t.good,
+	f := AuditFault{What: KindAnchor, Leaf: t.good,
 		Words: fmt.Sprintf("%s was signed over the first %d entries, and these are not the same: something from place %d to %d of the shop's tree was changed, put in, taken out or moved, and the hashes made to fit.",
 			k.name, k.Size, t.good, k.Size-1)}
 	switch {
@@ -233,6 +231,10 @@ func (t *treeWalk) differs(k known) {
 		f.What, f.Words = KindCheckpoint, "A stored checkpoint"+f.Words
 	case k.breaks < t.breaks:
 		return // of a history that was broken since, and the break acknowledged
+	}
+	// Where the place is known already, this is only what follows from it.
+	if slices.ContainsFunc(t.report.Faults, func(g AuditFault) bool { return g.Leaf >= t.good && g.Leaf < k.Size }) {
+		f.Leaf = k.Size - 1
 	}
 	t.fault(f)
 }
