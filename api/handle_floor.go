@@ -27,6 +27,12 @@ type FloorRowView struct {
 	OpenMachine string  `json:"open_machine"`
 }
 
+// FloorView is a page of the floor list, and how many messages need a person.
+type FloorView struct {
+	listView[FloorRowView]
+	StuckMessages int64 `json:"stuck_messages"`
+}
+
 func floorRowView(l app.FloorLine) FloorRowView {
 	return FloorRowView{JobID: string(l.JobID), WorkOrderID: string(l.WorkOrderID), Number: l.Number, Title: l.Title,
 		Stage: string(l.Stage), WaitingOn: string(l.WaitingOn), NextThing: l.NextThing, Machine: l.Machine,
@@ -50,12 +56,12 @@ func getFloor(c *call) error {
 		c.Response().Header().Set("ETag", tag)
 		return c.NoContent(http.StatusNotModified)
 	}
-	lines, err := c.app().Floor(c.ctx, c.who, page)
+	lines, stuck, err := c.app().Floor(c.ctx, c.who, page)
 	if err != nil {
 		return err
 	}
 	c.Response().Header().Set("ETag", tag)
-	return c.json(http.StatusOK, 0, listOf(lines, page, app.FloorLine.Key, floorRowView))
+	return c.json(http.StatusOK, 0, FloorView{listOf(lines, page, app.FloorLine.Key, floorRowView), stuck})
 }
 
 // How often the floor is looked at for one who waits, and how long at most.

@@ -55,6 +55,7 @@ func (s *Server) routes() []route {
 		s.moneyRoutes(),
 		s.offerRoutes(),
 		s.consentRoutes(),
+		s.messageRoutes(),
 		s.reckonRoutes(),
 		s.mapRoutes(),
 		s.engineRoutes(),

@@ -3,6 +3,7 @@ package main
 import (
 	"context"
 	"log/slog"
+	"slices"
 	"sync"
 	"time"
 
@@ -21,7 +22,7 @@ type task struct {
 
 // tasks lists what a server does beside its requests.
 func (b *built) tasks() []task {
-	return append(b.photoTasks(),
+	return append(slices.Concat(b.photoTasks(), b.messageTasks()),
 		task{name: "journal", every: tendEvery, do: forEachShop(b.app.Store, b.log, b.app.TendJournal)},
 		task{name: "housekeeping", every: time.Hour, do: forEachShop(b.app.Store, b.log, b.app.Sweep)})
 }

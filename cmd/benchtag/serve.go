@@ -116,6 +116,7 @@ type serveCommand struct {
 	database
 	listening
 	photoStore
+	messaging           `group:"Messages"`
 	AllowUnsafePostgres bool `help:"Serve although PostgreSQL may lose acknowledged work or the role owns the tables. For tests alone." env:"BENCHTAG_ALLOW_UNSAFE_POSTGRES"`
 }
 
@@ -140,6 +141,9 @@ func (c serveCommand) Run(ctx context.Context, to outputs) error {
 		return err
 	}
 	if err := c.photoStore.apply(ctx, b); err != nil {
+		return err
+	}
+	if err := c.reachOut(b); err != nil {
 		return err
 	}
 	if err := b.offerSetup(ctx, to.err); err != nil {

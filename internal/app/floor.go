@@ -49,16 +49,20 @@ func floorOrder() []flow.Who {
 // The order is that of the moment of each page: a job that moves between two
 // pages can be missed or met twice. At most MaxRows open jobs are looked at,
 // the oldest; no floor holds so many machines.
-func (a *App) Floor(ctx context.Context, who auth.Principal, page Page) (lines []FloorLine, err error) {
+// stuck counts the messages that need a person.
+func (a *App) Floor(ctx context.Context, who auth.Principal, page Page) (lines []FloorLine, stuck int64, err error) {
 	if page.After != "" && !isFloorKey(page.After) {
-		return nil, fault.New(fault.Shape, "app.cursor_unknown", "The cursor is not one of ours; start from the first page.")
+		return nil, 0, fault.New(fault.Shape, "app.cursor_unknown", "The cursor is not one of ours; start from the first page.")
 	}
 	err = a.Store.Read(ctx, who.ShopID, func(tx Tx) error {
+		if stuck, err = tx.MessagesStuck(); err != nil {
+			return err
+		}
 		lines, err = a.floorLines(tx)
 		return err
 	})
 	if err != nil {
-		return nil, err
+		return nil, 0, err
 	}
 	slices.SortFunc(lines, func(x, y FloorLine) int { return cmp.Compare(x.Key(), y.Key()) })
 	first, _ := slices.BinarySearchFunc(lines, page.After, func(l FloorLine, after string) int {
@@ -68,7 +72,7 @@ func (a *App) Floor(ctx context.Context, who auth.Principal, page Page) (lines [
 		return 1
 	})
 	lines = lines[first:]
-	return lines[:min(len(lines), pageLimit(page))], nil
+	return lines[:min(len(lines), pageLimit(page))], stuck, nil
 }
 
 // FloorMark is a text that differs whenever the floor list may. What is due

@@ -16,7 +16,7 @@ import (
 
 func (s *flowShop) floor(page app.Page) []app.FloorLine {
 	s.t.Helper()
-	lines, err := s.app.Floor(s.ctx, s.who, page)
+	lines, _, err := s.app.Floor(s.ctx, s.who, page)
 	if err != nil {
 		s.t.Fatal(err)
 	}
@@ -87,7 +87,7 @@ func TestFloorOrder(t *testing.T) {
 		}
 	}
 	for _, cursor := range []string{"x", "1 2 3", "12 2026-03-02T09:00:00.000000 " + string(s.job), "0 2026-03-02T09:00:00.000000 x"} {
-		if _, err := s.app.Floor(s.ctx, s.who, app.Page{After: cursor}); !fault.Is(err, fault.Shape) {
+		if _, _, err := s.app.Floor(s.ctx, s.who, app.Page{After: cursor}); !fault.Is(err, fault.Shape) {
 			t.Errorf("the cursor %q: %v", cursor, err)
 		}
 	}

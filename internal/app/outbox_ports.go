@@ -3,6 +3,8 @@ package app
 import (
 	"context"
 	"time"
+
+	"benchtag/internal/shop"
 )
 
 // Mail is one letter, ready to go.
@@ -49,25 +51,34 @@ type Hooks interface {
 	Call(ctx context.Context, call HookCall) Delivery
 }
 
+// Receipts makes the file by which a customer can prove an answer.
+type Receipts interface {
+	// Receipt gives it, or no bytes where there is none of this answer.
+	Receipt(tx Tx, given shop.Consent) (Attachment, error)
+}
+
 // Result is what became of a try.
 type Result string
 
 // The results of a try.
 const (
-	Accepted  Result = "accepted"  // the other end has it
-	Later     Result = "later"     // the other end has it not; a later try may do
-	Refused   Result = "refused"   // the other end will never take it
-	Gone      Result = "gone"      // nobody is there any more: do not call again
-	Uncertain Result = "uncertain" // it was handed over and no answer came
+	Accepted  Result = "accepted"   // the other end has it
+	Later     Result = "later"      // the other end has it not; a later try may do
+	Refused   Result = "refused"    // the other end will never take it
+	Gone      Result = "gone"       // nobody is there any more: do not call again
+	Uncertain Result = "uncertain"  // it was handed over and no answer came
+	NotSetUp  Result = "not_set_up" // there is nothing to send it by, or to
+	Pointless Result = "pointless"  // it has outlived its use
 )
 
 // Results lists every result of a try.
-func Results() []Result { return []Result{Accepted, Later, Refused, Gone, Uncertain} }
+func Results() []Result {
+	return []Result{Accepted, Later, Refused, Gone, Uncertain, NotSetUp, Pointless}
+}
 
 // Delivery is what became of a try, with words for a person that hold no
 // address and nothing of the message.
 type Delivery struct {
 	Result Result
 	Words  string
-	Cause  error // for the log; never holds an address or words of the message
 }

@@ -92,6 +92,8 @@ type Tx interface {
 	// MessagesDue counts the messages that a sender could take in hand now,
 	// and those that one was sending and has left.
 	MessagesDue() (int64, error)
+	// MessagesStuck counts the messages that a person must look at.
+	MessagesStuck() (int64, error)
 	// ClaimMessages takes in hand, until a moment, messages that are due and
 	// in nobody's hand: of two senders at once, each gets others. It counts a
 	// try of each.

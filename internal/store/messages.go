@@ -14,6 +14,13 @@ func (t *tx) MessagesDue() (int64, error) {
 	return n, err
 }
 
+// MessagesStuck counts the messages that a person must look at.
+func (t *tx) MessagesStuck() (int64, error) {
+	var n int64
+	err := one(t.db, stmtMessagesStuck, []any{string(t.shop)}, &n)
+	return n, err
+}
+
 // ClaimMessages takes messages in hand until a moment.
 func (t *tx) ClaimMessages(until time.Time, limit int) ([]shop.Message, error) {
 	claim := stmtMessagesClaim

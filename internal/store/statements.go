@@ -51,6 +51,7 @@ VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?)`
 	// middle by one whose lease has run out. Only the first kind is claimed.
 	stmtMessagesDue statement = `SELECT count(*) FROM outbox WHERE shop_id = ? AND state IN ('waiting', 'being_sent')
 AND due_at <= ? AND (leased_until IS NULL OR leased_until <= ?)`
+	stmtMessagesStuck       statement = `SELECT count(*) FROM outbox WHERE shop_id = ? AND state IN ('failed', 'uncertain')`
 	stmtMessagesClaimSQLite statement = `UPDATE outbox SET leased_until = ?, tries = tries + 1, version = version + 1, updated_at = ?
 WHERE shop_id = ? AND id IN (SELECT id FROM outbox WHERE shop_id = ? AND state = 'waiting'
 AND due_at <= ? AND (leased_until IS NULL OR leased_until <= ?) ORDER BY due_at, id LIMIT ?) RETURNING id`
@@ -131,6 +132,7 @@ func registry() []statement {
 		stmtRecall,
 		stmtRemember,
 		stmtMessagesDue,
+		stmtMessagesStuck,
 		stmtMessagesClaimSQLite,
 		stmtMessagesClaim,
 		stmtFloor,

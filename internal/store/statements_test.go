@@ -118,6 +118,7 @@ func canaries(mine shop.ShopID, their map[string]string) map[string][]any {
 		"stmtMachineHistory": {own, their["machines"], "00000000-0000-0000-0000-000000000000", 100},
 
 		"stmtMessagesDue":         {own, later, later},
+		"stmtMessagesStuck":       {own},
 		"stmtMessagesClaimSQLite": {later, at, own, own, later, later, 100},
 		"stmtMessagesClaim":       {later, at, own, own, later, later, 100},
 
