@@ -27,10 +27,11 @@ type FloorRowView struct {
 	OpenMachine string  `json:"open_machine"`
 }
 
-// FloorView is a page of the floor list, and how many messages need a person.
-type FloorView struct {
-	listView[FloorRowView]
-	StuckMessages int64 `json:"stuck_messages"`
+// FloorList is a page of the floor list, and how many messages need a person.
+type FloorList struct {
+	Items         []FloorRowView `json:"items"`
+	NextCursor    *string        `json:"next_cursor"`
+	StuckMessages int64          `json:"stuck_messages"`
 }
 
 func floorRowView(l app.FloorLine) FloorRowView {
@@ -61,7 +62,8 @@ func getFloor(c *call) error {
 		return err
 	}
 	c.Response().Header().Set("ETag", tag)
-	return c.json(http.StatusOK, 0, FloorView{listOf(lines, page, app.FloorLine.Key, floorRowView), stuck})
+	list := listOf(lines, page, app.FloorLine.Key, floorRowView)
+	return c.json(http.StatusOK, 0, FloorList{Items: list.Items, NextCursor: list.NextCursor, StuckMessages: stuck})
 }
 
 // How often the floor is looked at for one who waits, and how long at most.

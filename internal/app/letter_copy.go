@@ -143,12 +143,12 @@ func (l *letter) sayWay(w *OfferWay, c money.Currency, chosen bool) {
 	lines := []string{head + after("\n", w.WhatWeDo)}
 	for _, line := range w.Lines {
 		if line.Certainty == shop.CertaintyPossible {
-			lines = append(lines, "- "+line.Description+", only if found: "+span(line.Low, line.High, c))
+			lines = append(lines, "- "+line.Description+", only if found: "+amounts(line.Low, line.High, c))
 			continue
 		}
-		lines = append(lines, "- "+line.Description+": "+span(line.Low, line.High, c))
+		lines = append(lines, "- "+line.Description+": "+amounts(line.Low, line.High, c))
 	}
-	lines = append(lines, "Tax: "+span(w.Low.Tax, w.High.Tax, c), "To pay: "+span(w.Low.Gross, w.High.Gross, c))
+	lines = append(lines, "Tax: "+amounts(w.Low.Tax, w.High.Tax, c), "To pay: "+amounts(w.Low.Gross, w.High.Gross, c))
 	if w.Deposit != nil && *w.Deposit != 0 {
 		lines = append(lines, "Deposit before it starts: "+AmountWords(*w.Deposit, c))
 	}
@@ -202,8 +202,8 @@ func after(words, text string) string {
 	return words + strings.TrimSpace(text)
 }
 
-// span writes a range, or one amount where both ends are the same.
-func span(low, high money.Amount, c money.Currency) string {
+// amounts writes a range, or one amount where both ends are the same.
+func amounts(low, high money.Amount, c money.Currency) string {
 	if low == high {
 		return AmountWords(low, c)
 	}

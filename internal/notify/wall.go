@@ -70,14 +70,11 @@ func (w wall) control(_, address string, _ syscall.RawConn) error {
 }
 
 // check refuses an address that may not be called, in words for the person
-// who typed it.
+// who typed it, and says whether it is one of the hosts named.
 func (w wall) check(address string) (u *url.URL, named bool, err error) {
-	u, err = url.Parse(address)
-	if err != nil || u.Opaque != "" || u.Hostname() == "" || len(address) > 2000 || strings.ContainsAny(address, "\\ \t\r\n") {
-		return nil, false, errors.New("This is not an address of the web; it looks like https://name.example/path.")
-	}
-	if u.User != nil || u.Fragment != "" || u.RawFragment != "" || strings.HasSuffix(address, "#") {
-		return nil, false, errors.New("Leave out a user name, a password and a part after #; a secret is made here.")
+	u, err = readAddress(address)
+	if err != nil {
+		return nil, false, err
 	}
 	if slices.Contains(w.hosts, strings.ToLower(u.Host)) && (u.Scheme == "https" || u.Scheme == "http") {
 		return u, true, nil
@@ -88,13 +85,33 @@ func (w wall) check(address string) (u *url.URL, named bool, err error) {
 	if p := u.Port(); p != "" && p != "443" && p != "8443" {
 		return nil, false, errors.New("The port must be 443 or 8443; leave it out for 443.")
 	}
-	if ip, err := netip.ParseAddr(u.Hostname()); err == nil && !w.publicIP(ip) {
-		return nil, false, errors.New("This address lies in a private network, which this server does not call.")
-	}
-	if name := strings.ToLower(strings.TrimSuffix(u.Hostname(), ".")); name == "localhost" || strings.HasSuffix(name, ".localhost") {
+	if w.private(u.Hostname()) {
 		return nil, false, errors.New("This address lies in a private network, which this server does not call.")
 	}
 	return u, false, nil
+}
+
+// readAddress refuses what is no address of the web, or could be read in two
+// ways.
+func readAddress(address string) (*url.URL, error) {
+	u, err := url.Parse(address)
+	if err != nil || u.Opaque != "" || u.Hostname() == "" || len(address) > 2000 || strings.ContainsAny(address, "\\ \t\r\n") {
+		return nil, errors.New("This is not an address of the web; it looks like https://name.example/path.")
+	}
+	if u.User != nil || strings.Contains(address, "#") {
+		return nil, errors.New("Leave out a user name, a password and a part after #; a secret is made here.")
+	}
+	return u, nil
+}
+
+// private reports whether a host is private by what is written alone. What a
+// name leads to is looked at when it is called.
+func (w wall) private(host string) bool {
+	if ip, err := netip.ParseAddr(host); err == nil {
+		return !w.publicIP(ip)
+	}
+	name := strings.ToLower(strings.TrimSuffix(host, "."))
+	return name == "localhost" || strings.HasSuffix(name, ".localhost")
 }
 
 // newWall lets calls go to public addresses on the usual ports, and to the
