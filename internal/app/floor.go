@@ -79,8 +79,11 @@ func (a *App) Floor(ctx context.Context, who auth.Principal, page Page) (lines [
 // by the day comes of itself, so that the hour is part of it.
 func (a *App) FloorMark(ctx context.Context, who auth.Principal) (mark string, err error) {
 	err = a.Store.Read(ctx, who.ShopID, func(tx Tx) error {
-		mark, err = tx.FloorMark()
-		mark += tx.Now().Format("-2006010215")
+		if mark, err = tx.FloorMark(); err != nil {
+			return err
+		}
+		stuck, err := tx.MessagesStuck()
+		mark += fmt.Sprintf("-%s-%d", tx.Now().Format("2006010215"), stuck)
 		return err
 	})
 	return mark, err
