@@ -127,6 +127,7 @@ type world struct {
 	address                  string
 	cmd                      *exec.Cmd
 	log                      *lockedBuffer
+	env                      []string // settings beside the usual ones
 	router                   routers.Router
 }
 
@@ -182,6 +183,7 @@ func (w *world) start() error {
 	w.log = &lockedBuffer{}
 	w.cmd = exec.Command(w.binary, "serve", "--listen", "127.0.0.1:0", "--public-url", "http://shop.test", "--allow-unsafe-postgres", "--insecure-http")
 	w.cmd.Env = append(os.Environ(), "BENCHTAG_DATA="+filepath.Join(w.folder, "data"), "BENCHTAG_POSTGRES="+w.postgres)
+	w.cmd.Env = append(w.cmd.Env, w.env...)
 	w.cmd.Stderr = w.log
 	if err := w.cmd.Start(); err != nil {
 		return err
