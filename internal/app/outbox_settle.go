@@ -83,7 +83,10 @@ func (a *App) settleCopy(ctx context.Context, m shop.Message) error {
 			return err
 		}
 		now := c.Now()
-		given.CopyTo, given.CopySentAt = to.address, &now
+		given.CopySentAt = &now
+		if blank(given.CopyTo) { // else it stays as recorded: the record is proved by it
+			given.CopyTo = to.address
+		}
 		if err := c.Advance(&given); err != nil {
 			return err
 		}
