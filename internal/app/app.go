@@ -80,8 +80,6 @@ type Options struct {
 	// Anchors keep what of the journal must not lie in the database. Without
 	// them entries are chained all the same, and nothing is signed.
 	Anchors Anchors
-	// Receipts may be missing: then copies go without one.
-	Receipts Receipts
 	// MessageLease is how long a sender has a message in hand; 0 is OutboxLease.
 	MessageLease time.Duration
 	// PublicURL is where customers reach the server; links start with it.

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"strings"
 
+	"benchtag/internal/fault"
 	"benchtag/internal/money"
 	"benchtag/internal/shop"
 )
@@ -180,16 +181,17 @@ func termLines(t *shop.TeardownTerms) []string {
 	return lines
 }
 
-// addReceipt adds the file by which the customer can prove the answer.
+// addReceipt adds the file by which the customer can prove the answer, where
+// there is one of it.
 func (l *letter) addReceipt(a *App, tx Tx, given shop.Consent) error {
-	if a.Receipts == nil {
-		return nil
-	}
-	file, err := a.Receipts.Receipt(tx, given)
-	if err != nil || len(file.Bytes) == 0 {
+	file, err := a.receipt(tx, given)
+	switch {
+	case fault.Is(err, fault.Conflict), fault.Is(err, fault.Gone), fault.Is(err, fault.NotFound):
+		return nil // not signed for yet, or erased: the copy goes without it
+	case err != nil:
 		return err
 	}
-	l.attached = append(l.attached, file)
+	l.attached = append(l.attached, Attachment{Name: file.Name, Type: "text/plain", Bytes: file.Text})
 	l.say("The file %s is your receipt: with it you can prove, without the shop's help, that this answer was recorded and has not been changed.", file.Name)
 	return nil
 }

@@ -3,8 +3,6 @@ package app
 import (
 	"context"
 	"time"
-
-	"benchtag/internal/shop"
 )
 
 // Mail is one letter, ready to go.
@@ -49,12 +47,6 @@ type Hooks interface {
 	Check(address string) error
 	// Call makes one call.
 	Call(ctx context.Context, call HookCall) Delivery
-}
-
-// Receipts makes the file by which a customer can prove an answer.
-type Receipts interface {
-	// Receipt gives it, or no bytes where there is none of this answer.
-	Receipt(tx Tx, given shop.Consent) (Attachment, error)
 }
 
 // Result is what became of a try.
