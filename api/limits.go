@@ -40,6 +40,7 @@ var (
 	// The fiftieth unknown link within a minute raises the alarm.
 	unknownLinks  = rate{49, time.Minute}
 	oncePerMinute = rate{1, time.Minute}
+	linkPhotos    = rate{600, time.Hour}
 )
 
 // take counts one request and refuses it beyond the rate.

@@ -2,11 +2,13 @@ package api
 
 import (
 	"net/http"
+	"strconv"
 
 	"github.com/labstack/echo/v4"
 
 	"benchtag/internal/app"
 	"benchtag/internal/fault"
+	"benchtag/internal/shop"
 )
 
 // Addresses outside the contract's policy table, listed so that the test of
@@ -26,6 +28,8 @@ const (
 	pathCheck    = "/c/:token/check"
 	pathDecide   = "/c/:token/decide"
 	pathReceipt  = "/c/:token/receipt"
+	pathPhoto    = "/c/:token/photo/:id"
+	pathPreview  = "/c/:token/photo/:id/small"
 )
 
 func (s *Server) publicRoutes() {
@@ -57,6 +61,8 @@ func (s *Server) publicRoutes() {
 	e.Match(show, pathReceipt, s.link("receipt"))
 	e.POST(pathCheck, s.link("check"))
 	e.POST(pathDecide, s.link("decide"))
+	e.Match(show, pathPhoto, s.linkPhoto(app.PhotoFull))
+	e.Match(show, pathPreview, s.linkPhoto(app.PhotoSmall))
 }
 
 // ready answers whether this process can serve.
@@ -110,4 +116,34 @@ func (s *Server) takeLink(visit app.LinkVisit) error {
 		key += " " + visit.IP
 	}
 	return s.limits.take(key, perLink)
+}
+
+// linkPhoto serves a photo of an offer to the customer, by the rules of the
+// page itself: looking changes nothing, nobody keeps it, and a link that is
+// closed shows nothing.
+func (s *Server) linkPhoto(size app.PhotoSize) echo.HandlerFunc {
+	return func(e echo.Context) error {
+		file, err := s.linkPhotoFile(e, size)
+		if err != nil {
+			s.Pages.Trouble(e.Response(), e.Request(), err)
+			return nil
+		}
+		h := e.Response().Header()
+		h.Set("X-Robots-Tag", "noindex, nofollow")
+		h.Set("Content-Security-Policy", "default-src 'none'; sandbox; frame-ancestors 'none'")
+		h.Set("Content-Disposition", `inline; filename="`+file.DisplayName()+`"`)
+		h.Set("Content-Length", strconv.Itoa(len(file.Content)))
+		if e.Request().Method == http.MethodHead {
+			h.Set("Content-Type", file.MediaType)
+			return e.NoContent(http.StatusOK)
+		}
+		return e.Blob(http.StatusOK, file.MediaType, file.Content)
+	}
+}
+
+func (s *Server) linkPhotoFile(e echo.Context, size app.PhotoSize) (app.PhotoFile, error) {
+	if err := s.limits.take("link-photo "+app.HashText(e.Param("token"))+" "+e.RealIP(), linkPhotos); err != nil {
+		return app.PhotoFile{}, err
+	}
+	return s.App.LinkPhoto(e.Request().Context(), e.Param("token"), shop.PhotoID(e.Param("id")), size)
 }

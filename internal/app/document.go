@@ -62,6 +62,20 @@ type OfferFinding struct {
 	Advised    shop.Advised    `json:"advised"`
 	FirstCause bool            `json:"first_cause"`
 	NotLooked  string          `json:"not_looked_because"`
+	// Photos are those of it that the shop chose for the customer.
+	Photos []OfferPhoto `json:"photos,omitempty"`
+}
+
+// OfferPhoto is a photo as the customer is shown it: by the hashes of its
+// bytes, so that no other picture can take its place.
+type OfferPhoto struct {
+	PhotoID       shop.PhotoID `json:"photo_id"`
+	SHA256        string       `json:"sha256"`         // of the stored copy, hex
+	PreviewSHA256 string       `json:"preview_sha256"` // of the small copy on the page, hex
+	MediaType     string       `json:"media_type"`     // of the stored copy
+	Width         int64        `json:"width"`          // pixels of the stored copy
+	Height        int64        `json:"height"`
+	Shows         string       `json:"shows"`
 }
 
 // OfferWay is one way forward.

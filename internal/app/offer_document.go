@@ -62,6 +62,10 @@ func (p offerParts) write(tx Tx, number int64, until shop.Date) (OfferDocument, 
 	if err != nil {
 		return OfferDocument{}, err
 	}
+	photos, err := photosFor(tx, p.job)
+	if err != nil {
+		return OfferDocument{}, err
+	}
 	ways, err := waysOf(tx, p.shop, p.scopes)
 	if err != nil {
 		return OfferDocument{}, err
@@ -81,7 +85,7 @@ func (p offerParts) write(tx Tx, number int64, until shop.Date) (OfferDocument, 
 		Number:  p.order.Number, Offer: number, Machine: machineWords(machine), Job: p.job.Title, Kind: p.kind(),
 		AskedAt: tx.Now().Format("2006-01-02T15:04:05.000000Z"), PriceTill: until,
 		Currency: money.Currency(s.Currency), TaxMode: s.TaxMode,
-		Concerns: concernsOf(complaints), Findings: findingsOf(findings), Ways: ways, Before: before,
+		Concerns: concernsOf(complaints), Findings: findingsOf(findings, photos), Ways: ways, Before: before,
 		Rule: rule, Cautions: cautionsOf(s, findings), Statement: ElectronicStatement(ElectronicVersion), StatementVersion: ElectronicVersion,
 	}, nil
 }
@@ -142,7 +146,7 @@ func concernsOf(complaints []shop.Complaint) []OfferConcern {
 	return out
 }
 
-func findingsOf(findings []shop.Finding) []OfferFinding {
+func findingsOf(findings []shop.Finding, photos map[shop.FindingID][]OfferPhoto) []OfferFinding {
 	out := []OfferFinding{}
 	for _, f := range findings {
 		if f.IsStruck() {
@@ -153,7 +157,7 @@ func findingsOf(findings []shop.Finding) []OfferFinding {
 			grade = f.LookedAtGrade
 		}
 		out = append(out, OfferFinding{Component: f.Called(), Grade: grade, DamageMode: f.DamageMode,
-			SafeToRide: f.SafeToRide, Advised: f.Advised, FirstCause: f.FirstCause, NotLooked: f.NotLookedBecause})
+			SafeToRide: f.SafeToRide, Advised: f.Advised, FirstCause: f.FirstCause, NotLooked: f.NotLookedBecause, Photos: photos[f.ID]})
 	}
 	return out
 }

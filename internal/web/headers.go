@@ -6,9 +6,9 @@ import (
 	"strconv"
 )
 
-// policy lets a page have the stylesheet and forms of its own origin, and
-// nothing else.
-const policy = "default-src 'none'; style-src 'self'; form-action 'self'; frame-ancestors 'none'; base-uri 'none'"
+// policy lets a page have the stylesheet, pictures and forms of its own origin,
+// and nothing else.
+const policy = "default-src 'none'; style-src 'self'; img-src 'self'; form-action 'self'; frame-ancestors 'none'; base-uri 'none'"
 
 // commonHeaders are those of every page.
 func commonHeaders(h http.Header) {

@@ -515,7 +515,7 @@ func TestHeadersOfTheLink(t *testing.T) {
 	} {
 		for key, want := range map[string]string{
 			"Referrer-Policy": "no-referrer", "Cache-Control": "no-store", "X-Robots-Tag": "noindex, nofollow", "X-Content-Type-Options": "nosniff",
-			"Content-Security-Policy":    "default-src 'none'; style-src 'self'; form-action 'self'; frame-ancestors 'none'; base-uri 'none'",
+			"Content-Security-Policy":    "default-src 'none'; style-src 'self'; img-src 'self'; form-action 'self'; frame-ancestors 'none'; base-uri 'none'",
 			"Cross-Origin-Opener-Policy": "same-origin", "Content-Type": "text/html; charset=utf-8",
 		} {
 			if got := w.Header().Get(key); got != want {

@@ -46,6 +46,34 @@ type finding struct {
 	Advised   string
 	First     bool
 	NotLooked string
+	Photos    []photo
+}
+
+// photo is a picture of a finding, in the size it takes on the page.
+type photo struct {
+	ID            string
+	Alt, Caption  string
+	Width, Height int64
+}
+
+// previewEdge is the long edge of the small copy that the page shows, in
+// pixels.
+const previewEdge = 480
+
+func photosOf(f app.OfferFinding) []photo {
+	var out []photo
+	for _, p := range f.Photos {
+		long := max(p.Width, p.Height, 1)
+		shown := photo{ID: string(p.PhotoID), Alt: "Photo: " + f.Component, Caption: p.Shows, Width: p.Width, Height: p.Height}
+		if long > previewEdge {
+			shown.Width, shown.Height = max(1, p.Width*previewEdge/long), max(1, p.Height*previewEdge/long)
+		}
+		if p.Shows != "" {
+			shown.Alt += ", " + p.Shows
+		}
+		out = append(out, shown)
+	}
+	return out
 }
 
 // mark is a condition: numeral, bars and word. Colour alone says nothing.
@@ -133,7 +161,7 @@ func (l *letter) addFindings(findings []app.OfferFinding) {
 	for _, f := range findings {
 		shown := finding{
 			Component: f.Component, Mark: markOf(f.Grade), Damage: sentence(damageWords(f.DamageMode)), Safe: safeWords(f.SafeToRide),
-			Advised: advisedWords(f.Advised), First: f.FirstCause, NotLooked: f.NotLooked,
+			Advised: advisedWords(f.Advised), First: f.FirstCause, NotLooked: f.NotLooked, Photos: photosOf(f),
 		}
 		if f.FirstCause {
 			l.Began = append(l.Began, f.Component)
