@@ -99,11 +99,22 @@ func (s *sending) round() {
 	for range 3 {
 		writers.Go(func() { s.answer(client) })
 	}
-	time.Sleep(time.Duration(rand.IntN(80)) * time.Millisecond)
+	before := s.known()
+	for deadline := time.Now().Add(10 * time.Second); s.known() == before && time.Now().Before(deadline); {
+		time.Sleep(time.Millisecond)
+	}
+	time.Sleep(time.Duration(rand.IntN(60)) * time.Millisecond)
 	s.stop()
 	writers.Wait()
 	client.CloseIdleConnections()
 	s.must(s.start())
+}
+
+// known counts the answers that were acknowledged.
+func (s *sending) known() int {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	return len(s.given)
 }
 
 func (s *sending) answer(client *http.Client) {
