@@ -20,6 +20,9 @@ type trust struct {
 func (a *App) trusted(tx Tx, state TreeState) (trust, error) {
 	origin := journal.OriginAfter(string(tx.Shop()), state.Breaks)
 	out := trust{Checkpoint: journal.Checkpoint{Origin: origin}}
+	if state.Nodes != state.Size {
+		return out, miscounted(state)
+	}
 	kept, err := a.Anchors.Last(tx.Shop())
 	if err != nil {
 		return out, outside(err)
@@ -110,8 +113,8 @@ func (a *App) keepAgain(tx Tx, kept string, last *StoredCheckpoint) {
 }
 
 // sign signs for the tree as it stands. It reckons the root anew, from what
-// was signed before and the headers of the entries since, and signs that: so
-// no two of its checkpoints contradict each other, whatever the stored nodes say.
+// was signed before and the headers of the entries since, and signs that, where
+// the stored nodes say the same: so no two of its checkpoints contradict each other, whatever the stored nodes say.
 func (a *App) sign(tx Tx, state TreeState, since trust) error {
 	tree, err := journal.ReadFrontier(since.Size, tx.Nodes)
 	if err != nil {
@@ -122,13 +125,6 @@ func (a *App) sign(tx Tx, state TreeState, since trust) error {
 	}
 	if err := regrow(tx, &tree, state.Size); err != nil {
 		return err
-	}
-	stored, err := journal.ReadFrontier(state.Size, tx.Nodes)
-	if err != nil {
-		return err
-	}
-	if stored.Root() != tree.Root() {
-		return brokenTree("the stored tree is not that of the stored entries")
 	}
 	c := journal.Checkpoint{Origin: journal.OriginAfter(string(tx.Shop()), state.Breaks), Size: tree.Size(), Root: tree.Root()}
 	return a.publish(tx, c)
@@ -141,6 +137,7 @@ func regrow(tx Tx, tree *journal.Frontier, size int64) error {
 		if err != nil {
 			return err
 		}
+		var made []journal.Node
 		for _, e := range entries {
 			leaf, err := leafOf(e)
 			if err != nil {
@@ -149,10 +146,34 @@ func regrow(tx Tx, tree *journal.Frontier, size int64) error {
 			if e.Index != tree.Size() {
 				return brokenTree(fmt.Sprintf("no entry has the place %d", tree.Size()))
 			}
-			tree.Append(leaf)
+			made = append(made, tree.Append(leaf)...)
 		}
 		if len(entries) == 0 {
 			return brokenTree(fmt.Sprintf("no entry has the place %d", tree.Size()))
+		}
+		if err := asStored(tx, made); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// asStored refuses nodes that the store does not hold as they must be.
+func asStored(tx Tx, nodes []journal.Node) error {
+	ids := make([]journal.NodeID, len(nodes))
+	for i, n := range nodes {
+		ids[i] = n.ID
+	}
+	stored, err := tx.Nodes(ids)
+	if hasCode(err, "store.tree_damaged") {
+		return brokenTree("nodes of the stored tree are missing or damaged")
+	}
+	if err != nil {
+		return err
+	}
+	for i, n := range nodes {
+		if stored[i] != n.Hash {
+			return brokenTree(fmt.Sprintf("a node of the stored tree, at place %d, is not that of the stored entries", n.ID.Position()))
 		}
 	}
 	return nil

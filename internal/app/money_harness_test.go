@@ -68,11 +68,17 @@ const moneyYear = 2019
 // newMoneyBench opens the bench; set changes the shop before it is stored.
 func newMoneyBench(t *testing.T, set func(*shop.Shop)) *moneyBench {
 	t.Helper()
-	clock := testkit.NewClock(time.Date(2026, 3, 2, 9, 0, 0, 0, time.UTC))
-	opt := store.Options{Folder: t.TempDir(), Now: clock.Now}
+	opt := store.Options{Folder: t.TempDir()}
 	if os.Getenv(testkit.ServerVariable) != "" {
-		opt = store.Options{PostgresURL: testkit.Postgres(t, "money", nil), Now: clock.Now}
+		opt = store.Options{PostgresURL: testkit.Postgres(t, "money", nil)}
 	}
+	return newMoneyBenchOn(t, opt, set)
+}
+
+func newMoneyBenchOn(t *testing.T, opt store.Options, set func(*shop.Shop)) *moneyBench {
+	t.Helper()
+	clock := testkit.NewClock(time.Date(2026, 3, 2, 9, 0, 0, 0, time.UTC))
+	opt.Now = clock.Now
 	s, err := store.Open(opt)
 	if err != nil {
 		t.Fatal(err)

@@ -184,6 +184,9 @@ func place(tx Tx, state *TreeState, most int) (placed int, err error) {
 	if err != nil || len(pending) == 0 {
 		return 0, err
 	}
+	if state.Nodes != state.Size {
+		return 0, miscounted(*state)
+	}
 	tree, err := journal.ReadFrontier(state.Size, tx.Nodes)
 	if err != nil {
 		return 0, err
@@ -199,7 +202,13 @@ func place(tx Tx, state *TreeState, most int) (placed int, err error) {
 		}
 	}
 	state.Size = tree.Size()
+	state.Nodes = state.Size
 	return len(pending), nil
+}
+
+// miscounted is the refusal of a tree whose leaves and nodes are not as many.
+func miscounted(state TreeState) error {
+	return brokenTree(fmt.Sprintf("%d entries have a place in the tree, and its nodes are of %d", state.Size, state.Nodes))
 }
 
 // leafOf gives an entry's leaf hash from its header, if it is the one stored.

@@ -45,6 +45,8 @@ type TreeTx interface {
 type TreeState struct {
 	// Size counts the leaves.
 	Size int64
+	// Nodes counts the leaves whose nodes are stored: as many, in a sound tree.
+	Nodes int64
 	// Breaks counts the breaks of the history that the owner of the data has
 	// acknowledged; the origin of checkpoints changes with each.
 	Breaks int64

@@ -147,6 +147,7 @@ func registry() []statement {
 		stmtTreeLock,
 		stmtTreeBreaks,
 		stmtTreeSize,
+		stmtTreeNodes,
 		stmtPendingAdd,
 		stmtPending,
 		stmtPendingDrop,

@@ -128,6 +128,7 @@ func canaries(mine shop.ShopID, their map[string]string) map[string][]any {
 		"stmtTreeLock":       {own},
 		"stmtTreeBreaks":     {own},
 		"stmtTreeSize":       {own},
+		"stmtTreeNodes":      {own},
 		"stmtPendingAdd":     {own, order, 1},
 		"stmtPending":        {own, 100},
 		"stmtPendingDrop":    {own, order, 1},

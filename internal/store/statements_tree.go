@@ -9,6 +9,7 @@ const (
 ON CONFLICT (shop_id, name) DO UPDATE SET next = counters.next
 RETURNING next - 1`
 	stmtTreeBreaks statement = `SELECT coalesce(max(next) - 1, 0) FROM counters WHERE shop_id = ? AND name = 'journal_tree'`
+	stmtTreeNodes  statement = `SELECT coalesce(max(position) / 2 + 1, 0) FROM journal_nodes WHERE shop_id = ?`
 	stmtTreeSize   statement = `SELECT coalesce(max(leaf_index) + 1, 0) FROM journal_leaves WHERE shop_id = ?`
 
 	stmtPendingAdd statement = `INSERT INTO journal_pending (shop_id, stream_id, sequence) VALUES (?, ?, ?)`

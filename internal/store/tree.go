@@ -16,8 +16,7 @@ func (t *tx) LockTree() (app.TreeState, error) {
 		return state, err
 	}
 	// Asked after the lock is held, so that it sees what its last holder wrote.
-	err := one(t.db, stmtTreeSize, []any{string(t.shop)}, &state.Size)
-	return state, err
+	return state, t.sizes(&state)
 }
 
 // Tree reads where the tree stands.
@@ -26,8 +25,14 @@ func (t *tx) Tree() (app.TreeState, error) {
 	if err := one(t.db, stmtTreeBreaks, []any{string(t.shop)}, &state.Breaks); err != nil {
 		return state, err
 	}
-	err := one(t.db, stmtTreeSize, []any{string(t.shop)}, &state.Size)
-	return state, err
+	return state, t.sizes(&state)
+}
+
+func (t *tx) sizes(state *app.TreeState) error {
+	if err := one(t.db, stmtTreeSize, []any{string(t.shop)}, &state.Size); err != nil {
+		return err
+	}
+	return one(t.db, stmtTreeNodes, []any{string(t.shop)}, &state.Nodes)
 }
 
 // Pending lists entries without a place.
