@@ -31,20 +31,14 @@ func (a *App) trusted(tx Tx, state TreeState) (trust, error) {
 	if err != nil {
 		return out, err
 	}
-	for _, known := range []struct{ where, note string }{{"the file beside the key", kept}, {"the database", noteOf(last)}} {
+	for _, known := range []struct {
+		where, note string
+		row         *StoredCheckpoint
+	}{{"the file beside the key", kept, nil}, {"the database", noteOf(last), last}} {
 		if known.note == "" {
 			continue
 		}
-		c, wrong, err := a.openNote(known.note)
-		if err != nil {
-			return out, err
-		}
-		if wrong == "" && known.where == "the database" {
-			wrong = sameAsRow(c, *last)
-		}
-		if wrong == "" {
-			wrong, err = contradicts(tx, state, c)
-		}
+		c, wrong, err := a.holds(tx, state, known.note, known.row)
 		if err != nil {
 			return out, err
 		}
@@ -60,6 +54,19 @@ func (a *App) trusted(tx Tx, state TreeState) (trust, error) {
 	}
 	a.keepAgain(tx, kept, last)
 	return out, nil
+}
+
+// holds reads a signed checkpoint and says what is wrong with it, in itself,
+// with its row where it has one, or with the stored tree.
+func (a *App) holds(tx Tx, state TreeState, note string, row *StoredCheckpoint) (c journal.Checkpoint, wrong string, err error) {
+	c, wrong, err = a.openNote(note)
+	if err == nil && wrong == "" && row != nil {
+		wrong = sameAsRow(c, *row)
+	}
+	if err == nil && wrong == "" {
+		wrong, err = contradicts(tx, state, c)
+	}
+	return c, wrong, err
 }
 
 func noteOf(c *StoredCheckpoint) string {
