@@ -61,6 +61,7 @@ func listTagsLying(c *call) error {
 	if err != nil {
 		return err
 	}
+	c.sawTags(seen)
 	return c.json(http.StatusOK, 0, listOf(seen, page, app.TagSeen.Key, func(s app.TagSeen) TagSeenView { return tagSeenView(c.currency(), s) }))
 }
 
@@ -69,7 +70,17 @@ func findTag(c *call) error {
 	if err != nil {
 		return err
 	}
+	seen := found.Also
+	if found.Seen != nil {
+		seen = append([]app.TagSeen{*found.Seen}, seen...)
+	}
+	c.sawTags(seen)
 	return c.json(http.StatusOK, 0, labelFoundView(c.currency(), found))
+}
+
+// sawTags says whose machines the tags of an answer are from.
+func (c *call) sawTags(seen []app.TagSeen) {
+	c.saw("work_orders", keysOf(seen, func(s app.TagSeen) string { return string(s.Order.ID) })...)
 }
 
 func listLeftOver(c *call) error {
