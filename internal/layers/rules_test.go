@@ -153,7 +153,7 @@ var homes = []struct{ module, home, why string }{
 var testModules = []string{
 	"github.com/google/go-cmp", "pgregory.net/rapid", "go.uber.org/goleak", "github.com/santhosh-tekuri/jsonschema/v6",
 	"gonum.org/v1/gonum", "github.com/cockroachdb/apd/v3", "github.com/bojanz/currency", "golang.org/x/mod/sumdb",
-	"github.com/transparency-dev/merkle",
+	"github.com/transparency-dev/merkle", "github.com/makiuchi-d/gozxing",
 	"github.com/emersion/go-smtp", "github.com/emersion/go-sasl", "golang.org/x/net/dns/dnsmessage", "github.com/standard-webhooks/standard-webhooks/libraries/go",
 }
 
