@@ -26,6 +26,7 @@ import (
 
 	"benchtag/api"
 	"benchtag/internal/app"
+	"benchtag/internal/document"
 	"benchtag/internal/fault"
 	"benchtag/internal/photo"
 	"benchtag/internal/shop"

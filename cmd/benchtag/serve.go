@@ -19,6 +19,7 @@ import (
 	"benchtag/internal/anchor"
 	"benchtag/internal/app"
 	"benchtag/internal/auth/vault"
+	"benchtag/internal/document"
 	"benchtag/internal/phone"
 	"benchtag/internal/store"
 	"benchtag/internal/web"
@@ -187,7 +188,7 @@ func build(s *store.Store, l listening, keys string, now func() time.Time, logTo
 	if err != nil {
 		return nil, fmt.Errorf("read the journal's key: %w", err)
 	}
-	b.app = app.New(app.Options{Store: s, Source: source{}, Hasher: hash, Tokens: toks, Phones: phone.Book{}, PublicURL: l.PublicURL,
+	b.app = app.New(app.Options{Store: s, Source: source{}, Hasher: hash, Tokens: toks, Phones: phone.Book{}, Papers: document.Printer{}, PublicURL: l.PublicURL,
 		Vault: sealing, Anchors: anchors})
 	if err := b.keepPhotos(filepath.Join(filepath.Dir(keys), "photos")); err != nil {
 		return nil, err

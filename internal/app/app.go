@@ -67,6 +67,8 @@ type Options struct {
 	Hasher Hasher
 	Tokens Tokens
 	Phones Phones
+	// Papers prints; nil prints nothing.
+	Papers Papers
 	// Vault, Mailer and Hooks may be missing: then nothing that holds a
 	// secret, no mail and no call goes out.
 	Vault  Vault

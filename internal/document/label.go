@@ -175,7 +175,7 @@ func (b *labelling) lines(l app.TagLabel, column Item) {
 		y += each
 		wide := b.m(Plain, em, c)
 		b.items = append(b.items,
-			Item{Kind: KindText, X: column.X, Y: y - parts(em, baseParts), W: wide, H: parts(em, lineParts), Font: Plain, Em: em, Text: c},
+			Item{Kind: KindText, X: column.X, Y: y + below - parts(em, lineParts), W: wide, H: parts(em, lineParts), Font: Plain, Em: em, Text: c},
 			Item{Kind: KindRule, X: column.X + wide + Millimetre, Y: y, W: column.W - wide - Millimetre, H: 0})
 	}
 	whose := b.m.cut(Plain, em, column.W, clean(l.Shop))
@@ -252,7 +252,8 @@ func drawItem(pdf *fpdf.Fpdf, place Place, it Item) {
 // modules that touch in a row are one rectangle.
 func drawMatrix(pdf *fpdf.Fpdf, place Place, it Item, m Matrix) {
 	module := m.module(it.W)
-	left, top := place.X+it.X+QuietModules*module, place.Y+it.Y+QuietModules*module
+	spare := (it.W - Length(m.Size())*module) / 2
+	left, top := (place.X+it.X+spare)/dot*dot, (place.Y+it.Y+spare)/dot*dot
 	pdf.SetFillColor(0, 0, 0)
 	for y := range m.Size() {
 		for x := 0; x < m.Size(); x++ {

@@ -36,8 +36,19 @@ func (m Matrix) Size() int { return m.code.Size }
 // Black reports whether the module in that column and row is dark.
 func (m Matrix) Black(x, y int) bool { return m.code.Black(x, y) }
 
-// module is how large a module gets where code and quiet zone fill a square.
-func (m Matrix) module(side Length) Length { return side / Length(m.Size()+2*QuietModules) }
+// dot is one dot of a printer of 203 dpi, the commonest for labels.
+const dot = Inch / 203
+
+// module is how large a module gets where code and quiet zone have to fit
+// into a square: whole dots, so that a label printer draws all of them alike,
+// as long as that is large enough.
+func (m Matrix) module(side Length) Length {
+	module := side / Length(m.Size()+2*QuietModules)
+	if whole := module / dot * dot; whole >= LeastModule {
+		return whole
+	}
+	return module
+}
 
 // Scannable picks the longer text where its modules are large enough in a
 // square of that side, else the shorter.
