@@ -26,7 +26,7 @@ import (
 
 	"benchtag/api"
 	"benchtag/internal/app"
-	"benchtag/internal/document"
+	paper "benchtag/internal/document"
 	"benchtag/internal/fault"
 	"benchtag/internal/photo"
 	"benchtag/internal/shop"
@@ -120,7 +120,7 @@ func newRigOver(t testing.TB, clock *testkit.Clock, backend *storetest.Backend) 
 		t.Fatal(err)
 	}
 	r.Server, err = api.New(api.Options{
-		App: app.New(app.Options{Store: r.backend.Store, Source: rigSource{}, Tokens: rigTokens{}, PublicURL: "https://shop.example",
+		App: app.New(app.Options{Store: r.backend.Store, Source: rigSource{}, Tokens: rigTokens{}, PublicURL: "https://shop.example", Papers: paper.Printer{},
 			Blobs: blobs, Pictures: photo.NewBaker()}),
 		Access: r, Contract: openapi.Document(), Now: r.clock.Now,
 	})

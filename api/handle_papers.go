@@ -17,6 +17,7 @@ func (c *call) pdf(name string, file []byte, err error) error {
 	if err != nil {
 		return err
 	}
+	c.noteSeen()
 	h := c.Response().Header()
 	h.Set("Cache-Control", "no-store")
 	h.Set("Content-Disposition", `inline; filename="`+name+`.pdf"`)
@@ -84,15 +85,18 @@ func printJobLabels(c *call) error {
 		return err
 	}
 	file, err := c.app().PrintJobLabels(c.ctx, c.who, shop.JobID(c.Param("id")), sheet)
+	c.saw("work_orders", c.Param("id"))
 	return c.pdf("job-labels", file, err)
 }
 
 func printBenchSheet(c *call) error {
 	file, err := c.app().PrintBenchSheet(c.ctx, c.who, shop.JobID(c.Param("id")), c.paper("a4"))
+	c.saw("work_orders", c.Param("id"))
 	return c.pdf("bench-sheet", file, err)
 }
 
 func printMachineLabel(c *call) error {
 	file, err := c.app().PrintMachineLabel(c.ctx, c.who, shop.WorkOrderID(c.Param("id")), c.paper("roll-100x62mm"))
+	c.saw("work_orders", c.Param("id"))
 	return c.pdf("machine-label", file, err)
 }

@@ -39,6 +39,9 @@ func (s *Server) publicRoutes() {
 	e.GET(pathContract, func(e echo.Context) error {
 		return e.Blob(http.StatusOK, "application/yaml; charset=utf-8", s.Contract)
 	})
+	for _, path := range labelPaths() {
+		e.Match([]string{http.MethodGet, http.MethodHead}, path, s.label)
+	}
 	if s.Pages == nil {
 		return
 	}
@@ -63,6 +66,23 @@ func (s *Server) publicRoutes() {
 	e.POST(pathDecide, s.link("decide"))
 	e.Match(show, pathPhoto, s.linkPhoto(app.PhotoFull))
 	e.Match(show, pathPreview, s.linkPhoto(app.PhotoSmall))
+}
+
+// labelPaths are where the QR code of a label leads, in capitals as well,
+// since it is printed in them.
+func labelPaths() []string { return []string{"/t/:label", "/T/:label"} }
+
+// label is what a stranger's phone shows of a label: the same for every
+// address, so that it tells neither whose a label is nor whether there is one.
+// People who work here scan it where they are signed in.
+func (s *Server) label(e echo.Context) error {
+	if err := s.limits.take("label-ip "+e.RealIP(), linkPerIP); err != nil {
+		return err
+	}
+	h := e.Response().Header()
+	h.Set("Cache-Control", "no-store")
+	h.Set("X-Robots-Tag", "noindex, nofollow")
+	return e.String(http.StatusOK, "This label belongs to a workshop. Please hand it in there.\n")
 }
 
 // ready answers whether this process can serve.
