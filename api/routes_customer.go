@@ -14,6 +14,8 @@ func (s *Server) customerRoutes() []route {
 			effect("/v1/customers", "addCustomer", counter, addCustomer),
 			get("/v1/customers/{id}", "getCustomer", anyStaff, getCustomer),
 			put("/v1/customers/{id}", "putCustomer", counter, putCustomer),
+			effect("/v1/customers/{id}/erase", "eraseCustomer", ownerOnly, eraseCustomer),
+			post("/v1/customers/{id}/look", "lookUnderSeal", ownerOnly, lookUnderSeal),
 		},
 		routesOfShop(shopRecord[shop.Machine, MachineIn, MachineView]{path: "machines", one: "Machine", all: "Machines", write: counter,
 			add: (*app.App).AddMachine, replace: (*app.App).ReplaceMachine, onto: MachineIn.onto, view: machineView}),

@@ -2,6 +2,7 @@ package main
 
 import (
 	"context"
+	"errors"
 	"log/slog"
 	"slices"
 	"sync"
@@ -24,12 +25,21 @@ type task struct {
 func (b *built) tasks() []task {
 	return append(slices.Concat(b.photoTasks(), b.messageTasks()),
 		task{name: "journal", every: tendEvery, do: forEachShop(b.app.Store, b.log, b.app.TendJournal)},
-		task{name: "housekeeping", every: time.Hour, do: forEachShop(b.app.Store, b.log, b.app.Sweep)})
+		task{name: "housekeeping", every: time.Hour, do: b.keepHouse})
 }
 
 // tendEvery is how long an entry of the journal may wait for its place in the
 // shop's tree, at most; a third of the minute that is promised.
 const tendEvery = 20 * time.Second
+
+// keepHouse takes away what has had its time, in every shop, then makes the
+// database let go of the bytes of what was erased.
+func (b *built) keepHouse(ctx context.Context) error {
+	err := forEachShop(b.app.Store, b.log, func(ctx context.Context, id shop.ShopID) error {
+		return errors.Join(b.app.Sweep(ctx, id), b.app.EraseDue(ctx, id), b.app.FinishErasures(ctx, id))
+	})(ctx)
+	return errors.Join(err, b.app.ScrubErased(ctx))
+}
 
 // runTasks starts each task, at once and then time after time, until ctx ends;
 // what it gives waits for those under way. A failure is logged and tried again

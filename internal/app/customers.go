@@ -28,7 +28,7 @@ func (a *App) GetCustomer(ctx context.Context, who auth.Principal, id shop.Custo
 // ListCustomers reads a page of the customers, in order of making, as far as
 // the caller may know them.
 func (a *App) ListCustomers(ctx context.Context, who auth.Principal, page Page) ([]shop.Customer, error) {
-	rows, err := ShopRecordsOf[shop.Customer](ctx, a, who, nil, page)
+	rows, err := ShopRecordsOf[shop.Customer](ctx, a, who, By{"erase_asked_at": nil}, page)
 	for i := range rows {
 		rows[i] = customerFor(who, rows[i])
 	}
@@ -52,7 +52,10 @@ func customerFor(who auth.Principal, n shop.Customer) shop.Customer {
 }
 
 func (a *App) customerRules() shopRules[shop.Customer] {
-	return shopRules[shop.Customer]{noun: "customer", check: func(c *Change, _, is *shop.Customer) error {
+	return shopRules[shop.Customer]{noun: "customer", check: func(c *Change, was, is *shop.Customer) error {
+		if was != nil && was.Unseen() {
+			return customerUnseen("")
+		}
 		c.SealFor(is.ID)
 		err := oneLine(map[string]*string{"/name": &is.Name, "/phone": &is.Phone, "/email": &is.Email, "/language": &is.Language})
 		if err != nil {
@@ -70,6 +73,15 @@ func (a *App) customerRules() shopRules[shop.Customer] {
 		is.PhoneE164 = a.searchablePhone(is.Phone)
 		return nil
 	}}
+}
+
+// customerUnseen refuses work for a person who was erased or is restricted.
+func customerUnseen(pointer string) error {
+	f := fault.New(fault.Conflict, "app.customer_unseen", "This customer was erased or is kept under seal until then; make a new customer.")
+	if pointer != "" {
+		f.Fields = []fault.Field{{Pointer: pointer, Message: f.Message}}
+	}
+	return f
 }
 
 // searchablePhone gives a number in E.164 where it starts with + and is

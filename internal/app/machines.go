@@ -55,8 +55,12 @@ func machineRules() shopRules[shop.Machine] {
 			return err
 		}
 		if was == nil || was.CustomerID != is.CustomerID {
-			if _, err := pointed[shop.Customer](c, string(is.CustomerID), "/customer_id"); err != nil {
+			customer, err := pointed[shop.Customer](c, string(is.CustomerID), "/customer_id")
+			if err != nil {
 				return err
+			}
+			if customer.Unseen() {
+				return customerUnseen("/customer_id")
 			}
 		}
 		if is.LayoutID != "" && (was == nil || was.LayoutID != is.LayoutID) {

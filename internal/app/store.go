@@ -46,6 +46,8 @@ type Store interface {
 	CountShops(ctx context.Context) (int64, error)
 	// Shops lists every shop there is, for work that goes on beside requests.
 	Shops(ctx context.Context) ([]shop.ShopID, error)
+	// Scrub makes the database let go of bytes that were overwritten or deleted.
+	Scrub(ctx context.Context) error
 	// Ready reports why the store cannot serve, or nil.
 	Ready(ctx context.Context) error
 }
@@ -114,6 +116,27 @@ type Tx interface {
 	// Sweep takes away at most limit rows of a kind that ended before a time,
 	// and tells how many there were.
 	Sweep(what Sweeping, before time.Time, limit int) (int64, error)
+
+	// Forget empties the columns of a row that tell something of a customer,
+	// and stores it as Advance does.
+	Forget(row Noun) error
+	// ForgetSealed destroys a customer's key, what it sealed in the journal and
+	// beside it, and the evidence of answers on these work orders.
+	ForgetSealed(id shop.CustomerID, orders []string) error
+	// KeepArchive stores what is kept of a customer under seal.
+	KeepArchive(id shop.CustomerID, sealed []byte) error
+	// Archive gives what is kept of a customer under seal, or nil.
+	Archive(id shop.CustomerID) ([]byte, error)
+	// NoteErasure notes an erasure, and the photos whose content is to go.
+	NoteErasure(id shop.CustomerID, photos []shop.PhotoID) error
+	// ErasuresWithPhotos lists the erasures whose photos are not known to be gone.
+	ErasuresWithPhotos() ([]OpenErasure, error)
+	// PhotosGone notes that an erasure's photos are gone.
+	PhotosGone(id shop.CustomerID) error
+	// Unscrubbed counts the erasures of which bytes may be left in files.
+	Unscrubbed() (int64, error)
+	// Scrubbed notes that of erasures up to a time no bytes are left.
+	Scrubbed(until time.Time) error
 
 	// Floor lists a page of the open jobs, oldest first, with what the floor
 	// list shows of them.

@@ -53,8 +53,12 @@ func checkOrder(tx Tx, was, is shop.WorkOrder) error {
 		}
 	}
 	if is.CustomerID != was.CustomerID {
-		if _, err := pointed[shop.Customer](tx, string(is.CustomerID), "/customer_id"); err != nil {
+		customer, err := pointed[shop.Customer](tx, string(is.CustomerID), "/customer_id")
+		if err != nil {
 			return err
+		}
+		if customer.Unseen() {
+			return customerUnseen("/customer_id")
 		}
 	}
 	if is.BayID == "" || is.BayID == was.BayID {

@@ -117,6 +117,26 @@ func (s *Store) GrantRuntime(ctx context.Context, role string) error {
 	})
 }
 
+// Scrub makes SQLite write its file anew, so that no page keeps what was
+// erased, and empties the write-ahead log. PostgreSQL does the like by itself
+// (autovacuum); its runtime role owns no table that it could ask it for.
+func (s *Store) Scrub(ctx context.Context) error {
+	if s.kind != kindSQLite {
+		return nil
+	}
+	if _, err := s.pools[0].ExecContext(ctx, `VACUUM`); err != nil {
+		return fmt.Errorf("store: write the file anew: %w", err)
+	}
+	var busy, pages, done int
+	if err := s.pools[0].QueryRowContext(ctx, `PRAGMA wal_checkpoint(TRUNCATE)`).Scan(&busy, &pages, &done); err != nil {
+		return fmt.Errorf("store: empty the write-ahead log: %w", err)
+	}
+	if busy != 0 {
+		return errors.New("store: the write-ahead log is being read; it is emptied at the next turn")
+	}
+	return nil
+}
+
 func (s *Store) inSQL(ctx context.Context, fn func(*sql.Tx) error) error {
 	tx, err := s.pools[0].BeginTx(ctx, nil)
 	if err != nil {

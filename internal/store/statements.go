@@ -114,7 +114,7 @@ WHERE w.shop_id = ? AND w.machine_id = ? AND j.id > ? ORDER BY j.id LIMIT ?`
 
 // registry lists every statement; raw SQL that is not in it is refused.
 func registry() []statement {
-	return slices.Concat(keepingStatements(), []statement{
+	return slices.Concat(keepingStatements(), erasingStatements(), []statement{
 		stmtCount,
 		stmtSlugClaim,
 		stmtSlugFind,

@@ -28,7 +28,7 @@ func (w *World) Canaries(t testing.TB, b *Backend) map[string]string {
 			text := fmt.Sprintf("canary-%s-%s-%s", tag, table.Name, strings.ReplaceAll(c.Name, "_", "-"))
 			out[name] = text
 			var value any = text
-			if slices.Contains([]string{"blob", "bytea"}, c.Type) {
+			if slices.Contains([]string{"blob", "bytea"}, strings.ToLower(c.Type)) {
 				value = []byte(`{"number":1,"words":"` + text + `"}`)
 			}
 			set := fmt.Sprintf(`UPDATE %s SET "%s" = %s WHERE shop_id = %s`, table.Name, c.Name, mark(b, 1), mark(b, 2))
