@@ -30,6 +30,7 @@ const (
 	pathReceipt  = "/c/:token/receipt"
 	pathPhoto    = "/c/:token/photo/:id"
 	pathPreview  = "/c/:token/photo/:id/small"
+	pathAsk      = "/c/:token/ask"
 )
 
 func (s *Server) publicRoutes() {
@@ -66,6 +67,7 @@ func (s *Server) publicRoutes() {
 	e.POST(pathDecide, s.link("decide"))
 	e.Match(show, pathPhoto, s.linkPhoto(app.PhotoFull))
 	e.Match(show, pathPreview, s.linkPhoto(app.PhotoSmall))
+	e.POST(pathAsk, s.link("ask"))
 }
 
 // labelPaths are where the QR code of a label leads, in capitals as well,

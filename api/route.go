@@ -56,6 +56,7 @@ func (s *Server) routes() []route {
 		s.offerRoutes(),
 		s.consentRoutes(),
 		s.messageRoutes(),
+		s.questionRoutes(),
 		s.reckonRoutes(),
 		s.mapRoutes(),
 		s.engineRoutes(),

@@ -221,3 +221,26 @@ status 200
 		}
 	})
 }
+
+// TestAQuestionIsNoAnswer asks from the page: the move is the counter's, the
+// offer stays open, and what staff answer is on the page.
+func TestAQuestionIsNoAnswer(t *testing.T) {
+	t.Parallel()
+	h := openHouse(t, "")
+	h.offerMade()
+	path := h.link()
+	if a := h.request(1, http.MethodPost, path+"/ask", "words=Is+the+sprocket+worn%3F&call=yes&call_when=after+five", formType); a.status != http.StatusSeeOther {
+		t.Fatalf("asking gets %d: %s", a.status, a.body)
+	}
+	h.play("get /v1/jobs/${JOB}/moves\nlet WHO waiting_on\nget /v1/jobs/${JOB}/customer-questions\nlet ASKED items.0.id\nlet KIND items.0.kind")
+	if h.vars["WHO"] != "counter" || h.vars["KIND"] != "call_me" || len(rowsOf[shop.Consent](h)) != 0 {
+		t.Errorf("it waits on %s, %s", h.vars["WHO"], h.vars["KIND"])
+	}
+	h.play("post /v1/customer-questions/${ASKED}/answer '{\"answer\":\"No, it is good for another chain.\"}'\nstatus 200")
+	if a := h.request(2, http.MethodGet, path, "", nil); !strings.Contains(a.body, "good for another chain") || !strings.Contains(a.body, "after five") {
+		t.Errorf("the page: %d %s", a.status, a.body)
+	}
+	if a := h.request(3, http.MethodPost, path+"/decide", h.yes(), formType); a.status != http.StatusSeeOther {
+		t.Errorf("the answer gets %d", a.status)
+	}
+}

@@ -128,9 +128,10 @@ const (
 type LinkView struct {
 	State      LinkState
 	Document   OfferDocument
-	SHA256     string // of the document's bytes, hex
-	NewFinding bool   // something new was found after it was sent
-	DecideTill string // RFC 3339, UTC
+	SHA256     string      // of the document's bytes, hex
+	NewFinding bool        // something new was found after it was sent
+	DecideTill string      // RFC 3339, UTC
+	Asked      []LinkAsked // what the customer asked on it, in order
 	Receipt    *LinkReceipt
 }
 

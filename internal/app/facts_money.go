@@ -43,6 +43,7 @@ type moneyRead struct {
 	ledgers   map[shop.JobID]ledger
 	jobs      map[shop.WorkOrderID][]shop.Job
 	offers    map[shop.JobID][]shop.Offer // open ones
+	asked     map[shop.JobID]bool         // a customer's question waits
 	bills     map[shop.WorkOrderID][]shop.Bill
 	payments  map[shop.WorkOrderID][]shop.Payment
 	orders    map[shop.WorkOrderID]shop.WorkOrder
@@ -95,6 +96,14 @@ func (m *moneyRead) readSaid(tx Tx, jobs []shop.Job) error {
 	open, err := every[shop.Offer](tx, By{"job_id": idsOf(jobs, func(j shop.Job) string { return string(j.ID) }), "state": shop.OfferStateOpen})
 	if err != nil {
 		return err
+	}
+	asked, err := every[shop.CustomerQuestion](tx, By{"job_id": idsOf(jobs, func(j shop.Job) string { return string(j.ID) }), "answered_at": nil})
+	if err != nil {
+		return err
+	}
+	m.asked = make(map[shop.JobID]bool, len(asked))
+	for _, q := range asked {
+		m.asked[q.JobID] = true
 	}
 	now := tx.Now()
 	open = slices.DeleteFunc(open, func(o shop.Offer) bool { return past(m.shop, o.PriceUntil, now) })
@@ -166,7 +175,7 @@ func (m *moneyRead) fill(j shop.Job, f *flow.Facts) error {
 	upTo, counts := l.upTo(m.rule)
 	f.Diagnosis.Free = j.DiagnosisFree
 	f.Diagnosis.Agreed = counts
-	f.Offers = m.offerFacts(j.ID)
+	f.Offers, f.Asked = m.offerFacts(j.ID), m.asked[j.ID]
 	for _, g := range l.consents {
 		if !stands(g) {
 			continue

@@ -94,6 +94,11 @@ func (v visited) show(tx Tx) (LinkView, error) {
 	}
 	view := LinkView{State: LinkOpen, Document: v.doc, SHA256: v.offer.SHA256, NewFinding: v.offer.NewFindings,
 		DecideTill: v.decideTill().UTC().Format(time.RFC3339)}
+	asked, err := v.asked(tx)
+	if err != nil {
+		return LinkView{}, err
+	}
+	view.Asked = asked
 	if v.offer.State == shop.OfferStateDecided {
 		view.State = LinkDecided
 		given, err := decisionOn(tx, v.offer)

@@ -15,6 +15,7 @@ type Facts struct {
 	Tags       []Tag
 	Lines      []Line
 	Offers     OfferFacts
+	Asked      bool // a customer's question waits for an answer
 	Consent    ConsentFacts
 	DropOff    DropOffLimit
 	Deposit    Deposit

@@ -51,6 +51,9 @@ func WaitingOn(at Stage, f Facts) Who {
 	if !ok {
 		return WhoNobody
 	}
+	if f.Asked {
+		return WhoCounter
+	}
 	if f.Hold.Active {
 		return f.Hold.waits()
 	}
@@ -139,6 +142,9 @@ func NextThing(at Stage, f Facts) string {
 	move, ok := Natural(at, f)
 	if !ok {
 		return ""
+	}
+	if f.Asked {
+		return "Answer the customer's question."
 	}
 	unmet := table[at][move].unmet(&f)
 	if at == Repair && move == ToRoadTest && !f.Hold.Active {

@@ -27,6 +27,7 @@ type page struct {
 	Chosen   *way   // on the check page; nil is "no, thank you"
 	Wording  string
 	Receipt  *receipt
+	Asked    []asked
 	NoThanks string // the value of that choice
 	MaxName  int
 	MaxNote  int
@@ -61,6 +62,9 @@ func (p *Pages) link(w http.ResponseWriter, r *http.Request, visit app.LinkVisit
 	}
 	if !p.sameOrigin(r) {
 		return fault.New(fault.Forbidden, "web.form_from_elsewhere", "This answer did not come from our page.")
+	}
+	if visit.Step == "ask" {
+		return p.ask(w, r, visit)
 	}
 	form, err := readForm(r)
 	if err != nil {
@@ -183,6 +187,9 @@ func (p *Pages) begin(view app.LinkView, visit app.LinkVisit, form typed) page {
 	b.Typed.Offer = view.SHA256
 	b.Chosen = b.find(form.Choice)
 	b.Wording = d.Wording(form.way(d))
+	for _, q := range view.Asked {
+		b.Asked = append(b.Asked, asked{Call: q.Kind == shop.QuestionKindCallMe, Words: q.Words, When: q.CallWhen, At: instant(q.AskedAt, d.Shop.TimeZone), Answer: q.Answer})
+	}
 	if view.Receipt != nil {
 		b.Receipt, b.Open = receiptOf(*view.Receipt, d), true
 	}

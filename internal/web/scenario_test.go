@@ -27,12 +27,13 @@ const (
 
 // fakeOffers holds one offer and counts what is asked of it.
 type fakeOffers struct {
-	mu      sync.Mutex
-	view    app.LinkView
-	offers  int
-	decides []app.LinkAnswer
-	refuse  error // what LinkDecide answers, once
-	onRace  func(*app.LinkView)
+	mu        sync.Mutex
+	view      app.LinkView
+	offers    int
+	decides   []app.LinkAnswer
+	questions []app.LinkQuestion
+	refuse    error // what LinkDecide answers, once
+	onRace    func(*app.LinkView)
 }
 
 func (f *fakeOffers) LinkOffer(_ context.Context, token string) (app.LinkView, error) {
@@ -59,6 +60,11 @@ func (f *fakeOffers) LinkReceiptFile(_ context.Context, token string) (app.Recei
 		return app.ReceiptFile{}, fault.Missing("receipt")
 	}
 	return app.ReceiptFile{Name: "receipt-1.txt", Text: []byte("benchtag-receipt 1\n")}, nil
+}
+
+func (f *fakeOffers) LinkAsk(_ context.Context, q app.LinkQuestion) error {
+	f.questions = append(f.questions, q)
+	return f.refuse
 }
 
 func (f *fakeOffers) LinkDecide(_ context.Context, a app.LinkAnswer) (app.LinkView, error) {

@@ -37,6 +37,8 @@ type Offers interface {
 	// LinkReceiptFile gives the receipt of the answer as a file, and changes
 	// nothing. A NotFound fault says that there is none yet.
 	LinkReceiptFile(ctx context.Context, token string) (app.ReceiptFile, error)
+	// LinkAsk records a question, or the wish to be called; it is no answer.
+	LinkAsk(ctx context.Context, question app.LinkQuestion) error
 }
 
 // Options are what the pages need.
