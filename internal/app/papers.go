@@ -112,7 +112,7 @@ type BenchJoint struct {
 	Checked  bool
 }
 
-// paperTime is how a time stands on paper.
-const paperTime = "2006-01-02 15:04"
+// printedTime is how a time stands on paper.
+const printedTime = "2006-01-02 15:04"
 
-func onPaper(t time.Time, zone *time.Location) string { return t.In(zone).Format(paperTime) }
+func onPaper(t time.Time, zone *time.Location) string { return t.In(zone).Format(printedTime) }

@@ -22,8 +22,8 @@ func TestPhotosOfFindings(t *testing.T) {
 		t.Errorf("the page has %d bytes before its photos", len(body))
 	}
 	for _, want := range []string{
-		`<img src="/c/`+goodToken+`/photo/01938f5e-0000-7000-8000-0000000000f1/small" alt="Photo: Cam chain tensioner, worn &#34;flat&#34; &lt;b&gt;" width="480" height="360"`,
-		`<a href="/c/`+goodToken+`/photo/01938f5e-0000-7000-8000-0000000000f1">`, `<figcaption dir="auto">worn &#34;flat&#34; &lt;b&gt;</figcaption>`,
+		`<img src="/c/` + goodToken + `/photo/01938f5e-0000-7000-8000-0000000000f1/small" alt="Photo: Cam chain tensioner, worn &#34;flat&#34; &lt;b&gt;" width="480" height="360"`,
+		`<a href="/c/` + goodToken + `/photo/01938f5e-0000-7000-8000-0000000000f1">`, `<figcaption dir="auto">worn &#34;flat&#34; &lt;b&gt;</figcaption>`,
 	} {
 		if !strings.Contains(body, want) {
 			t.Errorf("the page lacks %s", want)
