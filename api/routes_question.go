@@ -44,6 +44,7 @@ func listCustomerQuestions(c *call) error {
 	if err != nil {
 		return err
 	}
+	c.saw("customer_questions", keysOf(rows, shop.CustomerQuestion.Key)...)
 	return c.json(http.StatusOK, 0, listOf(rows, page, shop.CustomerQuestion.Key, questionView))
 }
 
