@@ -48,7 +48,7 @@ func JournaledNouns() []Noun {
 		&shop.Machine{}, &shop.OdometerReading{}, &shop.HandOver{}, &shop.Advice{}, &shop.Hold{}, &shop.HandOverNote{}, &shop.Withdrawal{},
 		&shop.Fastening{}, &shop.HoldPoint{}, &shop.FirstStart{}, &shop.RoadTest{}, &shop.DebrisCheck{}, &shop.Shop{}, &shop.Bay{},
 		&shop.TaxCategory{}, &shop.LabourRate{}, &shop.Gauge{}, &shop.Layout{}, &shop.LimitSheet{}, &shop.WorkOrder{}, &shop.IntakeFacts{},
-		&shop.Bill{}, &shop.Payment{}, &shop.ConsentEnding{}, &shop.CustomerQuestion{}, &shop.LegalHold{}, &shop.Staff{}, &shop.Webhook{},
+		&shop.Bill{}, &shop.Payment{}, &shop.ConsentEnding{}, &shop.CustomerQuestion{}, &shop.LegalHold{}, &shop.Staff{}, &shop.TagBlock{}, &shop.Webhook{},
 	}
 }
 
