@@ -295,13 +295,13 @@ func (c *Change) forgetRow(row Noun) error {
 	return c.forget(row)
 }
 
-// forget empties the personal columns of a row and notes it for the journal
-// by its id alone: what the row says stays out of the entry.
+// forget empties the personal columns of a row and notes for the journal what
+// is left, so that a check of the shop still answers for the row.
 func (c *Change) forget(row Noun) error {
 	if err := c.Tx.Forget(row); err != nil {
 		return err
 	}
-	c.rows = append(c.rows, rowChange{Noun: row.TableName(), ID: row.Key(), Version: row.Head().Version})
+	c.note(row)
 	return nil
 }
 
