@@ -104,6 +104,7 @@ test("a technician finds the job on the floor and records a finding", async () =
 test("switching fast between two jobs never shows one's words under the other's number", async () => {
   const { context, page } = await sit();
   await signIn(page, "bruno");
+  await page.getByText("Live").waitFor();
   const rows = await page.locator("a.job").evaluateAll((links) => links.slice(0, 2).map((a) => ({ href: a.getAttribute("href"), number: a.querySelector(".number").textContent, title: a.querySelector("b").textContent })));
   assert.equal(rows.length, 2);
   let held = 0;
