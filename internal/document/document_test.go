@@ -183,9 +183,10 @@ func TestLabelsCarryTheState(t *testing.T) {
 		}
 		for state, want := range map[string]string{
 			"no oil, bolts finger-tight, do not start": "DO NOT START: no oil, bolts finger-tight",
-			"no oil":       "OPEN: no oil",
-			"do not start": "DO NOT START",
-			"":             "",
+			"no oil":                   "OPEN: no oil",
+			"ȺȺ, Do Not Start, no oil": "DO NOT START: ȺȺ; no oil",
+			"do not start":             "DO NOT START",
+			"":                         "",
 		} {
 			l := tagLabel()
 			l.State = state

@@ -102,10 +102,21 @@ func (b *labelling) stateBar(words string, pad Length) (foot Length) {
 
 const doNotStart = "do not start"
 
+// indexFold finds words of plain letters in a text whatever their case, by
+// places in the text as it is: lower-casing it whole could move them.
+func indexFold(text, words string) int {
+	for i := range text {
+		if i+len(words) <= len(text) && strings.EqualFold(text[i:i+len(words)], words) {
+			return i
+		}
+	}
+	return -1
+}
+
 // stateWords says how an open machine stands, a ban first.
 func stateWords(state string, notToRun bool) string {
 	state = clean(state)
-	at := strings.Index(strings.ToLower(state), doNotStart)
+	at := indexFold(state, doNotStart)
 	if at < 0 && !notToRun {
 		return "OPEN: " + state
 	}
