@@ -6,10 +6,10 @@ import (
 	"fmt"
 	"net"
 	"os"
-	"runtime"
 	"strings"
 	"time"
 
+	"benchtag/internal/auth/keyfile"
 	"benchtag/internal/notify"
 )
 
@@ -78,14 +78,7 @@ func (m messaging) password() (string, error) {
 	if os.Getenv(passwordVariable) != "" {
 		return "", fmt.Errorf("the password stands in %s and in a file: give one", passwordVariable)
 	}
-	info, err := os.Stat(m.SMTPPasswordFile)
-	if err != nil {
-		return "", fmt.Errorf("read the mail server's password: %w", err)
-	}
-	if runtime.GOOS != "windows" && info.Mode().Perm()&0o077 != 0 {
-		return "", fmt.Errorf("others can read %s: chmod 600 it", m.SMTPPasswordFile)
-	}
-	text, err := os.ReadFile(m.SMTPPasswordFile)
+	text, err := keyfile.Read(m.SMTPPasswordFile, maxSecretFile, "")
 	if err != nil {
 		return "", fmt.Errorf("read the mail server's password: %w", err)
 	}

@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"benchtag/internal/app"
+	"benchtag/internal/auth/keyfile"
 	"benchtag/internal/photo"
 	"benchtag/internal/shop"
 )
@@ -51,14 +52,7 @@ func (p photoStore) keys() (access, secret string, err error) {
 	if p.PhotosS3Keys == "" {
 		return os.Getenv("BENCHTAG_PHOTOS_S3_ACCESS_KEY"), os.Getenv("BENCHTAG_PHOTOS_S3_SECRET_KEY"), nil
 	}
-	info, err := os.Stat(p.PhotosS3Keys)
-	if err != nil {
-		return "", "", fmt.Errorf("read the keys of the S3 store: %w", err)
-	}
-	if info.Mode().Perm()&0o077 != 0 {
-		return "", "", fmt.Errorf("the file %s can be read by others; make it readable by its owner alone (chmod 600)", p.PhotosS3Keys)
-	}
-	text, err := os.ReadFile(p.PhotosS3Keys)
+	text, err := keyfile.Read(p.PhotosS3Keys, maxSecretFile, "")
 	if err != nil {
 		return "", "", fmt.Errorf("read the keys of the S3 store: %w", err)
 	}

@@ -94,3 +94,6 @@ func newHasher() (hasher, error) {
 
 // Common reports whether a password is on the list of common ones.
 func (h hasher) Common(password string) bool { return h.common.Has(password) }
+
+// maxSecretFile bounds what is read as a file of a password or of keys, in bytes.
+const maxSecretFile = 64 << 10

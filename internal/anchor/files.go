@@ -1,20 +1,18 @@
 package anchor
 
 import (
-	"bytes"
 	"encoding/json"
 	"errors"
 	"fmt"
-	"io"
 	"io/fs"
 	"os"
 	"path/filepath"
 	"regexp"
-	"runtime"
 	"sync"
 	"time"
 
 	"benchtag/internal/app"
+	"benchtag/internal/auth/keyfile"
 	"benchtag/internal/journal"
 	"benchtag/internal/shop"
 )
@@ -64,7 +62,7 @@ func Open(folder string, now time.Time) (*Files, error) {
 func (f *Files) path() string { return filepath.Join(f.folder, keyFile) }
 
 func (f *Files) ring() (keyring, error) {
-	data, err := readPrivate(f.path())
+	data, err := keyfile.Read(f.path(), maxFile, ", and if the machine is shared take a new key with benchtag journal-key --rotate")
 	if err != nil {
 		return keyring{}, err
 	}
@@ -73,27 +71,6 @@ func (f *Files) ring() (keyring, error) {
 		return keyring{}, fmt.Errorf("key file %s: %w", f.path(), err)
 	}
 	return r, nil
-}
-
-// readPrivate reads a file that nobody but its owner may read or change.
-func readPrivate(path string) ([]byte, error) {
-	file, err := os.Open(path)
-	if err != nil {
-		return nil, fmt.Errorf("key file: %w", err)
-	}
-	defer file.Close()
-	info, err := file.Stat()
-	if err != nil {
-		return nil, fmt.Errorf("key file: %w", err)
-	}
-	if runtime.GOOS != "windows" && info.Mode().Perm()&0o077 != 0 {
-		return nil, fmt.Errorf("key file %s: others can read or change it (mode %04o): chmod 600 it, and if the machine is shared take a new key with benchtag journal-key --rotate", path, info.Mode().Perm())
-	}
-	data, err := io.ReadAll(io.LimitReader(file, maxFile))
-	if err != nil {
-		return nil, fmt.Errorf("key file: %w", err)
-	}
-	return data, nil
 }
 
 // Signing gives the keys that sign now.
@@ -142,7 +119,7 @@ func (f *Files) save(r keyring, place func(from, to string) error) error {
 	if err != nil {
 		return fmt.Errorf("key file: %w", err)
 	}
-	return write(f.path(), append(data, '\n'), place)
+	return keyfile.Write(f.path(), append(data, '\n'), place)
 }
 
 // shopName is what a shop's id looks like; it becomes part of a path.
@@ -187,7 +164,7 @@ func (f *Files) Keep(scope shop.ShopID, note string) error {
 	if !later(note, kept) {
 		return nil
 	}
-	return write(path, []byte(note), os.Rename)
+	return keyfile.Write(path, []byte(note), os.Rename)
 }
 
 // later reports whether a note states a later tree than the one kept.
@@ -212,38 +189,4 @@ func stateOf(note string) (breaks, size int64) {
 		return -1, -1
 	}
 	return breaks, c.Size
-}
-
-// write writes a file of mode 0600 beside path, durably, and moves it into place.
-func write(path string, data []byte, place func(from, to string) error) error {
-	file, err := os.CreateTemp(filepath.Dir(path), ".new-*") // mode 0600
-	if err != nil {
-		return fmt.Errorf("key folder: %w", err)
-	}
-	defer os.Remove(file.Name()) // gone already after a rename
-	_, err = io.Copy(file, bytes.NewReader(data))
-	err = errors.Join(err, file.Sync(), file.Close())
-	if err != nil {
-		return fmt.Errorf("key folder: %w", err)
-	}
-	if err := place(file.Name(), path); err != nil {
-		return fmt.Errorf("key folder: %w", err)
-	}
-	return syncFolder(filepath.Dir(path))
-}
-
-// syncFolder makes a new name in the folder durable, where folders can be synced.
-func syncFolder(folder string) error {
-	if runtime.GOOS == "windows" {
-		return nil
-	}
-	dir, err := os.Open(folder)
-	if err != nil {
-		return fmt.Errorf("key folder: %w", err)
-	}
-	defer dir.Close()
-	if err := dir.Sync(); err != nil {
-		return fmt.Errorf("key folder: %w", err)
-	}
-	return nil
 }

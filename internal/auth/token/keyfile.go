@@ -5,12 +5,12 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
-	"io"
 	"io/fs"
 	"os"
 	"path/filepath"
-	"runtime"
 	"time"
+
+	"benchtag/internal/auth/keyfile"
 )
 
 // maxKeyFile bounds what is read as a key file, in bytes.
@@ -74,21 +74,9 @@ func loadOrCreate(path string, purpose Purpose, now time.Time) (keySet, error) {
 }
 
 func load(path string, purpose Purpose) (keySet, error) {
-	file, err := os.Open(path)
+	data, err := keyfile.Read(path, maxKeyFile, ", and if the machine is shared make new keys")
 	if err != nil {
-		return keySet{}, fmt.Errorf("key file: %w", err)
-	}
-	defer file.Close()
-	info, err := file.Stat()
-	if err != nil {
-		return keySet{}, fmt.Errorf("key file: %w", err)
-	}
-	if runtime.GOOS != "windows" && info.Mode().Perm()&0o077 != 0 {
-		return keySet{}, fmt.Errorf("key file %s: others can read or change it (mode %04o): chmod 600 it, and if the machine is shared make new keys", path, info.Mode().Perm())
-	}
-	data, err := io.ReadAll(io.LimitReader(file, maxKeyFile))
-	if err != nil {
-		return keySet{}, fmt.Errorf("key file: %w", err)
+		return keySet{}, err
 	}
 	set, err := decodeKeySet(data, purpose)
 	if err != nil {
@@ -97,43 +85,13 @@ func load(path string, purpose Purpose) (keySet, error) {
 	return set, nil
 }
 
-// save writes the set to a file of mode 0600 beside path, durably, and moves
-// it into place.
+// save writes the set as a key file and moves it into place.
 func save(path string, set keySet, place func(from, to string) error) error {
 	data, err := json.MarshalIndent(set, "", "  ")
 	if err != nil {
 		return fmt.Errorf("key file: %w", err)
 	}
-	file, err := os.CreateTemp(filepath.Dir(path), ".keys-*") // mode 0600
-	if err != nil {
-		return fmt.Errorf("key file: %w", err)
-	}
-	defer os.Remove(file.Name()) // gone already after a rename
-	_, err = file.Write(append(data, '\n'))
-	err = errors.Join(err, file.Sync(), file.Close())
-	if err != nil {
-		return fmt.Errorf("key file: %w", err)
-	}
-	if err := place(file.Name(), path); err != nil {
-		return fmt.Errorf("key file: %w", err)
-	}
-	return syncDir(filepath.Dir(path))
-}
-
-// syncDir makes a new name in the folder durable, where folders can be synced.
-func syncDir(dir string) error {
-	if runtime.GOOS == "windows" {
-		return nil
-	}
-	folder, err := os.Open(dir)
-	if err != nil {
-		return fmt.Errorf("key folder: %w", err)
-	}
-	defer folder.Close()
-	if err := folder.Sync(); err != nil {
-		return fmt.Errorf("key folder: %w", err)
-	}
-	return nil
+	return keyfile.Write(path, append(data, '\n'), place)
 }
 
 // randomBytes gives n bytes of the operating system's generator; rand.Read

@@ -11,11 +11,11 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
-	"io"
 	"io/fs"
 	"os"
 	"path/filepath"
-	"runtime"
+
+	"benchtag/internal/auth/keyfile"
 )
 
 // FileName is the key file inside the folder of keys.
@@ -60,21 +60,9 @@ func Load(dir string) (*Vault, error) {
 }
 
 func read(path string) (*Vault, error) {
-	file, err := os.Open(path)
+	data, err := keyfile.Read(path, maxFile, "")
 	if err != nil {
-		return nil, fmt.Errorf("key file: %w", err)
-	}
-	defer func() { _ = file.Close() }()
-	info, err := file.Stat()
-	if err != nil {
-		return nil, fmt.Errorf("key file: %w", err)
-	}
-	if runtime.GOOS != "windows" && info.Mode().Perm()&0o077 != 0 {
-		return nil, fmt.Errorf("key file %s: others can read or change it (mode %04o): chmod 600 it", path, info.Mode().Perm())
-	}
-	data, err := io.ReadAll(io.LimitReader(file, maxFile))
-	if err != nil {
-		return nil, fmt.Errorf("key file: %w", err)
+		return nil, err
 	}
 	var kept keyFile
 	if err := json.Unmarshal(data, &kept); err != nil || len(kept.Keys) == 0 {
@@ -96,34 +84,7 @@ func create(path string) error {
 	if err != nil {
 		return fmt.Errorf("key file: %w", err)
 	}
-	file, err := os.CreateTemp(filepath.Dir(path), ".sealing-*") // mode 0600
-	if err != nil {
-		return fmt.Errorf("key file: %w", err)
-	}
-	defer func() { _ = os.Remove(file.Name()) }()
-	_, err = file.Write(append(data, '\n'))
-	if err = errors.Join(err, file.Sync(), file.Close()); err != nil {
-		return fmt.Errorf("key file: %w", err)
-	}
-	if err := os.Link(file.Name(), path); err != nil {
-		return fmt.Errorf("key file: %w", err)
-	}
-	return syncFolder(filepath.Dir(path))
-}
-
-// syncFolder makes a new name in a folder durable, where folders can be synced.
-func syncFolder(dir string) error {
-	if runtime.GOOS == "windows" {
-		return nil
-	}
-	folder, err := os.Open(dir)
-	if err != nil {
-		return fmt.Errorf("key folder: %w", err)
-	}
-	if err := errors.Join(folder.Sync(), folder.Close()); err != nil {
-		return fmt.Errorf("key folder: %w", err)
-	}
-	return nil
+	return keyfile.Write(path, append(data, '\n'), os.Link)
 }
 
 // New makes a vault of keys of 32 bytes each, the newest first.
