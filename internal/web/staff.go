@@ -39,7 +39,7 @@ type staffApp struct {
 	files map[string]staffFile
 }
 
-// kinds are the media types of the app's files.
+// kindOfFile gives the media type of one of the app's files.
 func kindOfFile(name string) string {
 	switch path.Ext(name) {
 	case ".js":

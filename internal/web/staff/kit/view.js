@@ -1,16 +1,15 @@
 // The one place that knows which library draws: everything else imports from
 // here, so that another one is a change of this file.
 import { createElement, Fragment, isValidElement, render } from "../vendor/preact.js";
-import { useEffect, useId, useRef } from "../vendor/hooks.js";
-import { batch, computed, effect, Signal, signal, useComputed, useSignal, useSignalEffect } from "../vendor/signals.js";
+import { useEffect } from "../vendor/hooks.js";
+import { batch, Signal, signal, useSignal } from "../vendor/signals.js";
 
-export { batch, computed, effect, render, signal, useComputed, useEffect, useId, useRef, useSignal, useSignalEffect };
+export { batch, render, signal, useEffect, useSignal };
 
 /** @typedef {import("../vendor/preact.js").ComponentChildren} Children */
 /** @typedef {import("../vendor/preact.js").VNode} Drawn */
 /** @typedef {import("../vendor/preact.js").JSX.IntrinsicElements} Elements */
 /** @template T @typedef {import("../vendor/signals.js").Signal<T>} Live */
-/** @template T @typedef {import("../vendor/signals.js").ReadonlySignal<T>} Shown */
 
 /** Reports whether a first argument holds attributes, and is nothing to show.
  * @param {unknown} first */

@@ -3,7 +3,7 @@
 export const de = {
   language: "de",
   app: "Benchtag",
-  ok: { signIn: "Anmelden", signOut: "Abmelden", again: "Noch einmal", search: "Suchen", close: "Schließen", back: "Zurück", save: "Speichern" },
+  ok: { signIn: "Anmelden", signOut: "Abmelden", again: "Noch einmal", search: "Suchen", save: "Speichern" },
   trouble: {
     title: "Das hat nicht geklappt",
     unreachable: "Der Server ist nicht erreichbar. Was hier steht, kann alt sein.",
@@ -17,12 +17,11 @@ export const de = {
   },
   floor: {
     title: "Werkstatt",
-    lead: "Alle offenen Aufträge, danach geordnet, wer am Zug ist.",
     empty: "Kein offener Auftrag. Das nächste Motorrad beginnt an der Annahme.",
     count: (n) => (n === 1 ? "1 offener Auftrag" : `${n} offene Aufträge`),
     live: "Aktuell", stale: (time) => `Nicht aktuell: Stand ${time}`,
     find: "Nummer, Name, Telefon, Kennzeichen oder Ende der Fahrgestellnummer",
-    next: "Als Nächstes", promised: "Zugesagt", since: "In diesem Abschnitt", late: "zugesagter Tag ist vorbei", today: "heute", noBay: "kein Platz",
+    promised: "Zugesagt", since: "In diesem Abschnitt", late: "zugesagter Tag ist vorbei", today: "heute", noBay: "kein Platz",
     onHold: "Ruht", found: "Gefunden", nothingFound: "Nichts gefunden. Versuchen Sie weniger Buchstaben oder das Ende des Kennzeichens.",
   },
   move: {

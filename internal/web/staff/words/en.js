@@ -3,7 +3,7 @@
 export const en = {
   language: "en",
   app: "Benchtag",
-  ok: { signIn: "Sign in", signOut: "Sign out", again: "Try again", search: "Search", close: "Close", back: "Back", save: "Save" },
+  ok: { signIn: "Sign in", signOut: "Sign out", again: "Try again", search: "Search", save: "Save" },
   trouble: {
     title: "This did not work",
     unreachable: "The server cannot be reached. What you see may be old.",
@@ -17,12 +17,11 @@ export const en = {
   },
   floor: {
     title: "Floor",
-    lead: "Every open job, by whose move it is.",
     empty: "No open job. The next machine starts at the counter.",
     count: (/** @type {number} */ n) => (n === 1 ? "1 open job" : `${n} open jobs`),
     live: "Live", stale: (/** @type {string} */ time) => `Not live: as of ${time}`,
     find: "Number, name, phone, plate or the end of a VIN",
-    next: "Next", promised: "Promised", since: "In this stage", late: "promised day has passed", today: "today", noBay: "no bay",
+    promised: "Promised", since: "In this stage", late: "promised day has passed", today: "today", noBay: "no bay",
     onHold: "On hold", found: "Found", nothingFound: "Nothing found. Try fewer letters, or the last figures of the plate.",
   },
   move: {
