@@ -199,7 +199,7 @@ func (b *built) tellDemo(ctx context.Context, watch *demoClock) (*story, error) 
 	}
 	s := newStory("http://"+b.settings.Listen, &http.Client{Transport: inProcess{b.server}, Jar: jar}, watch.now)
 	s.vars["PASSWORD"], s.vars["SHOP"] = demoPassword, demoSlug
-	return s, s.tell(demoScript, map[string]func([]string) error{"at": watch.at, "set": s.set})
+	return s, s.tell(demoScript, map[string]func([]string) error{"at": watch.at, "set": s.set, "picture": s.picture})
 }
 
 // set NAME TEXT: keeps a text.

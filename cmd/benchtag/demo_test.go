@@ -77,6 +77,15 @@ func TestDemo(t *testing.T) {
 		if status != http.StatusOK || !strings.Contains(string(page), "cam chain") {
 			t.Errorf("status %d:\n%s", status, page)
 		}
+		pictures := regexp.MustCompile(`<img [^>]*src="([^"]+)"`).FindAllStringSubmatch(string(page), -1)
+		if len(pictures) != len(demoPictures()) {
+			t.Errorf("%d pictures on the page, want %d", len(pictures), len(demoPictures()))
+		}
+		for _, p := range pictures {
+			if status, body := ask(t, http.MethodGet, address+p[1], "", nil); status != http.StatusOK || len(body) == 0 {
+				t.Errorf("%s: status %d, %d bytes", p[1], status, len(body))
+			}
+		}
 	})
 	t.Run("the printed lines", func(t *testing.T) { tryPrinted(t, printed) })
 	t.Run("the README's tour", func(t *testing.T) { walkTour(t, address, folder) })
