@@ -113,6 +113,9 @@ func (b *burgled) answer(n int) app.OutsideAnchor {
 	if v := journal.VerifyReceipt(r, b.key.Verifier()); !v.OK() {
 		b.t.Fatalf("the receipt does not hold: %s", v.Reason)
 	}
+	if words := recordWords(r.Record.Bytes); !strings.Contains(words, "    Answer: YES, to “") || strings.Contains(words, "_") {
+		b.t.Fatalf("the record of a real answer is not put into words:\n%s", words)
+	}
 	return app.OutsideAnchor{Name: "the customer's receipt", Note: string(r.Proof.Checkpoint), Receipt: &r}
 }
 

@@ -7,6 +7,7 @@ import (
 	"strings"
 	"unicode"
 
+	"benchtag/internal/app"
 	"benchtag/internal/journal"
 )
 
@@ -43,8 +44,30 @@ func receiptWords(v journal.ReceiptVerdict) string {
 	} {
 		fmt.Fprintf(&b, "  %-25s %s\n", line[0], line[1])
 	}
-	b.WriteString("\nWhat was written down of the answer\n" + jsonWords(v.Record))
+	b.WriteString("\nWhat was written down of the answer\n" + recordWords(v.Record))
 	return b.String()
+}
+
+// recordWords puts the record of an answer into words; one of a form that is
+// not known here is shown name by name.
+func recordWords(record []byte) string {
+	e, known := app.ReadEvidence(record)
+	sections, err := e.Words()
+	if !known || err != nil {
+		return jsonWords(record)
+	}
+	w := &jsonWriter{}
+	for _, s := range sections {
+		w.line(s.Title, "", 1)
+		for _, r := range s.Rows {
+			words := r.Words
+			if r.Sum != "" {
+				words = strings.TrimSpace(words + ": " + r.Sum)
+			}
+			w.line(r.Name+":", strings.TrimPrefix(words, ": "), 2)
+		}
+	}
+	return w.out.String()
 }
 
 func answerWords(e journal.Evidence) string {

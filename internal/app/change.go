@@ -29,6 +29,7 @@ type Change struct {
 	open     any              // what of the entry stays readable when the customer's key is gone
 	subject  *journal.Subject // of an entry about no row
 	attest   bool             // see Attest
+	answer   shop.ConsentID   // whose record this entry commits to, see evidence
 }
 
 type rowChange struct {
@@ -113,6 +114,9 @@ func actorOf(who auth.Principal) journal.Actor {
 func (c *Change) append(event journal.Event) error {
 	if len(c.rows) == 0 && c.subject == nil {
 		return nil
+	}
+	if err := c.keepAnswer(); err != nil {
+		return err
 	}
 	body, keyed, err := c.body()
 	if err != nil {

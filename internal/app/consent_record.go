@@ -10,6 +10,7 @@ import (
 	"time"
 
 	"benchtag/internal/auth"
+	"benchtag/internal/fault"
 	"benchtag/internal/money"
 	"benchtag/internal/shop"
 )
@@ -40,6 +41,8 @@ type ConsentEvidence struct {
 	Staff       EvidenceStaff      `json:"staff"`
 	Corrects    shop.ConsentID     `json:"corrects"` // the record it puts right, or ""
 	Note        string             `json:"note"`
+	// Ending is there only in the record that is kept of taking it back.
+	Ending *EvidenceEnding `json:"ending,omitempty"`
 }
 
 // EvidenceWho is who decided.
@@ -83,6 +86,7 @@ type EvidenceLine struct {
 	Kind        shop.LineKind  `json:"kind"`
 	Description string         `json:"description"`
 	Certainty   shop.Certainty `json:"certainty"`
+	Low         money.Amount   `json:"low_minor"`
 	High        money.Amount   `json:"high_minor"`
 	Accepted    bool           `json:"accepted"`
 }
@@ -275,7 +279,7 @@ func (d OfferDocument) answered(way *OfferWay) []EvidenceLine {
 				continue
 			}
 			accepted := way != nil && slices.ContainsFunc(way.Lines, func(x OfferLine) bool { return x.LineID == l.LineID })
-			out = append(out, EvidenceLine{LineID: l.LineID, Kind: l.Kind, Description: l.Description, Certainty: l.Certainty, High: l.High, Accepted: accepted})
+			out = append(out, EvidenceLine{LineID: l.LineID, Kind: l.Kind, Description: l.Description, Certainty: l.Certainty, Low: l.Low, High: l.High, Accepted: accepted})
 		}
 	}
 	return out
@@ -302,6 +306,10 @@ type ConsentRecord struct {
 	Document *OfferDocument
 	// Ending says why it no longer counts, or nil.
 	Ending *shop.ConsentEnding
+	// Kept is the record as the journal commits to it, from when the answer
+	// was given: the same as Bytes, unless a row was changed beside the
+	// program or the answer is older than this form. It is nil once erased.
+	Kept []byte
 }
 
 // ConsentRecord reads everything on record of one answer.
@@ -338,18 +346,10 @@ func consentRecord(tx Tx, id shop.ConsentID) (out ConsentRecord, err error) {
 	if len(endings) > 0 {
 		out.Ending = &endings[0]
 	}
-	return out, nil
-}
-
-// NoteCopySent notes that the customer's copy of an answer has left, and
-// where to. It is called by what sends it.
-func (a *App) NoteCopySent(ctx context.Context, who auth.Principal, id shop.ConsentID, where string) error {
-	return a.onConsent(ctx, who, id, "consent.copy_sent", func(c *JobChange, given shop.Consent) error {
-		now := c.Now()
-		given.CopySentAt = &now
-		if given.CopyTo == "" {
-			given.CopyTo = where
-		}
-		return c.Advance(&given)
-	})
+	kept, err := tx.EvidenceOf(id, 1)
+	if fault.Is(err, fault.NotFound) {
+		return out, nil
+	}
+	out.Kept = kept.Record
+	return out, err
 }

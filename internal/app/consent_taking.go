@@ -190,9 +190,7 @@ func (c *JobChange) recordWithoutOffer(s shop.Shop, given *shop.Consent) error {
 	if err := c.insertFirst(given); err != nil {
 		return err
 	}
-	if err := c.evidence(*given); err != nil {
-		return err
-	}
+	c.evidence(*given)
 	return c.copyConsent(*given)
 }
 

@@ -70,9 +70,7 @@ func (c *JobChange) settleOffer(o *shop.Offer, doc OfferDocument, way *OfferWay,
 	if err := c.insertFirst(given); err != nil {
 		return err
 	}
-	if err := c.evidence(*given); err != nil {
-		return err
-	}
+	c.evidence(*given)
 	if err := c.copyConsent(*given); err != nil {
 		return err
 	}

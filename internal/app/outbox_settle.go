@@ -78,15 +78,8 @@ func (a *App) settleCopy(ctx context.Context, m shop.Message) error {
 		if err != nil {
 			return err
 		}
-		to, err := a.addressee(c.Tx, m)
-		if err != nil {
-			return err
-		}
 		now := c.Now()
-		given.CopySentAt = &now
-		if blank(given.CopyTo) { // else it stays as recorded: the record is proved by it
-			given.CopyTo = to.address
-		}
+		given.CopySentAt = &now // and nothing else: the record is proved as it is
 		if err := c.Advance(&given); err != nil {
 			return err
 		}

@@ -186,6 +186,30 @@ func TestCopyOfAnAnswer(t *testing.T) {
 	}
 }
 
+// A copy counts as gone when a mail server took it, and not before: an answer
+// on the phone has no other copy.
+func TestCopyCountsAsGoneWhenItWasTaken(t *testing.T) {
+	t.Parallel()
+	b := newPostBench(t)
+	b.man.say = app.Delivery{Result: app.Later, Words: "busy"}
+	given := b.no()
+	b.deliver()
+	if now := moneyLoad[shop.Consent](b.moneyBench, string(given.ID)); now.CopySentAt != nil || now.CopyTo == "" {
+		t.Errorf("nothing has gone, and noted is %v to %q", now.CopySentAt, now.CopyTo)
+	}
+	before := b.record(given.ID)
+	b.man.say = app.Delivery{}
+	b.later(time.Hour)
+	b.deliver()
+	now := moneyLoad[shop.Consent](b.moneyBench, string(given.ID))
+	if now.CopySentAt == nil || !now.CopySentAt.Equal(b.clock.Now()) || now.CopyTo != given.CopyTo {
+		t.Errorf("it has gone, and noted is %v to %q", now.CopySentAt, now.CopyTo)
+	}
+	if after := b.record(given.ID); !bytes.Equal(before.Bytes, after.Bytes) {
+		t.Error("noting the copy changed the record that is proved")
+	}
+}
+
 // journaled counts entries of the work order of one kind.
 func (b *postBench) journaled(event string) (n int) {
 	b.t.Helper()

@@ -76,6 +76,8 @@
   };
   const named = (key) => names[key] ?? (key.charAt(0).toUpperCase() + key.slice(1)).replace(/_minor$/, "").replace(/_/g, " ");
 
+  let offered = ""; // the document of the receipt that is shown
+
   // decimals gives how many digits a currency has after the point.
   function decimals(currency) {
     try { return new Intl.NumberFormat("en", { style: "currency", currency }).resolvedOptions().maximumFractionDigits; } catch { return 2; }
@@ -102,12 +104,13 @@
     const sum = find(value, "amount")?.words, of = find(value, "currency")?.words;
     if (value.pairs.length === 2 && sum && of) return sum + " " + of;
     if (value.pairs.length === 0) return "–";
-    return make("dl", { class: "said-so" }, ...value.pairs.map(([k, v]) => row(k, v, currency)));
+    return make("dl", { class: "said-so" }, ...value.pairs.map(([k, v]) => row(k, v, of ?? currency)));
   }
 
   // row shows one name and value; a short value stands beside its name, a rule
   // of law and the like wait to be opened.
   function row(key, value, currency) {
+    if (key === "document" && value.words === offered) value = { words: "the one below, letter by letter" };
     const short = value.words !== undefined || value.plain !== undefined || find(value, "amount") !== undefined;
     const name = make("dt", { dir: "auto" }, named(key));
     if (key !== "rule" || short) return make("div", short ? { class: "short" } : {}, name, make("dd", {}, shown(value, key, currency)));
@@ -132,6 +135,7 @@
 
   function contents(found) {
     const r = found.receipt;
+    offered = receiptCheck.text(r.bytes.document);
     const out = [
       make("h2", {}, "The answer"),
       facts([
