@@ -51,7 +51,7 @@ func treeFile(t *testing.T, p *web.Pages, hash, name, accept string) (*httptest.
 
 var (
 	treeHash = regexp.MustCompile(`/a/([0-9a-f]{16})/`)
-	imported = regexp.MustCompile(`(?:from|import)\s*\(?"([^"]+)"`)
+	imported = regexp.MustCompile(`(?:\bfrom|\bimport)\s*\(?"([^"\n ]+)"`)
 )
 
 func shell(t *testing.T, p *web.Pages) (hash, page string) {

@@ -6,6 +6,7 @@ import { person, resume, signOut } from "./lib/api.js";
 import { at, follow, place } from "./lib/place.js";
 import { Floor } from "./screens/floor.js";
 import { Job } from "./screens/job.js";
+import { Metal } from "./screens/metal.js";
 import { SignIn } from "./screens/sign-in.js";
 import { WorkOrder } from "./screens/work-order.js";
 import { w } from "./words/words.js";
@@ -14,6 +15,7 @@ import { w } from "./words/words.js";
 const screens = [
   { pattern: /^\/floor$/, screen: () => part(Floor, {}) },
   { pattern: /^\/jobs\/([0-9a-f-]{36})$/, screen: ([id = ""]) => part(Job, { key: id, id }) },
+  { pattern: /^\/jobs\/([0-9a-f-]{36})\/metal$/, screen: ([id = ""]) => part(Metal, { key: id, id }) },
   { pattern: /^\/work-orders\/([0-9a-f-]{36})$/, screen: ([id = ""]) => part(WorkOrder, { key: id, id }) },
 ];
 

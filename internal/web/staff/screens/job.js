@@ -63,6 +63,7 @@ function Shown({ all, again }) {
       el.header(el.h2(w.job.found, el.span({ class: "count" }, String(all.findings.length))),
         adding.value ? null : el.button({ type: "button", class: "big", onClick: () => { adding.value = true; } }, w.job.newFinding)),
       adding.value ? part(NewFinding, { job, done: () => { adding.value = false; again(); }, leave: () => { adding.value = false; } }) : null,
+      el.p(el.a({ class: "go", href: at(`/jobs/${job.id}/metal`) }, w.metal.link)),
       el.ul({ class: "findings" }, all.findings.map((f) => part(Finding, { key: f.id, finding: f })))),
     el.section(el.h2(w.job.tags, el.span({ class: "count" }, String(all.tags.length))),
       all.tags.length === 0 ? el.p({ class: "hint" }, w.job.noTags) : null,

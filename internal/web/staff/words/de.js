@@ -1,6 +1,9 @@
 // Jeder Satz der Werkstattansicht auf Deutsch.
+import { metal } from "./de/metal.js";
+
 /** @type {import("./en.js").Words} */
 export const de = {
+  metal,
   language: "de",
   app: "Benchtag",
   ok: { signIn: "Anmelden", signOut: "Abmelden", again: "Noch einmal", search: "Suchen", save: "Speichern" },

@@ -1,6 +1,9 @@
 // Every sentence the staff app shows, in English. The other languages have the
 // same keys; the type check finds what is missing.
+import { metal } from "./en/metal.js";
+
 export const en = {
+  metal,
   language: "en",
   app: "Benchtag",
   ok: { signIn: "Sign in", signOut: "Sign out", again: "Try again", search: "Search", save: "Save" },

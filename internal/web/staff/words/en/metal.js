@@ -1,0 +1,28 @@
+// What the drawing of where the metal went says, in English.
+export const metal = {
+  title: "Where the metal went",
+  link: "Where the metal went",
+  example: "Drawn from an example map of an invented machine. It is not for service; the maker's manual counts.",
+  noMap: "No machine map is chosen for this job, so nothing can be drawn.",
+  nothing: "Nothing that sheds was found yet.",
+  touch: "Read from above: where it began, then what it came to next. Touch a place to read why. Thick lines are ways it took or can have taken; thin lines are other open ways.",
+  inWords: "The same in words",
+  close: "Close",
+  way: "On the oil's way",
+  fed: "Fed with it",
+  from: "from",
+  parts: (/** @type {number} */ n) => (n === 1 ? "1 part" : `${n} parts`),
+  far: (/** @type {number} */ n) => (n === 1 ? "1 part of the map is out of reach." : `${n} parts of the map are out of reach.`),
+  source: "came off here",
+  state: {
+    confirmed: "lay here", exposed_coarse: "pieces can be here", exposed_fines: "fines can be here", held_back: "held back before it",
+    cleared: "looked at and clear", out_of_reach: "out of reach",
+  },
+  materials: "What can be there:",
+  material: { steel: "steel", cast_iron: "cast iron", aluminium: "aluminium", bronze: "bronze", plastic: "plastic", rubber: "rubber", fibre: "fibre" },
+  clearedBy: "What would clear it:",
+  causes: "The line of causes",
+  noCause: "No finding says yet where the trouble began.",
+  ledTo: "and that did this:",
+  reached: "debris reached it",
+};
