@@ -34,6 +34,7 @@ type commands struct {
 	Demo          demoCommand          `cmd:"" help:"Serve an invented shop with eighteen jobs at every stage, on a fresh database. Nothing needs to be set up."`
 	Migrate       migrateCommand       `cmd:"" help:"Bring the database up to date; on PostgreSQL also let a role serve from it. Safe to run again. Serve does it by itself on a data folder."`
 	Export        exportCommand        `cmd:"" help:"Write the repair history of a shop, or of one machine, to standard output."`
+	Certificate   certificateCommand   `cmd:"" help:"Make the shop's own certificate authority, good for one name alone, and a certificate of the server by it. For a shop whose server has no public name."`
 	JournalKey    journalKeyCommand    `cmd:"" help:"Print the public key that signs the journals' checkpoints, with its fingerprint; with --rotate take a new one."`
 	JournalAccept journalAcceptCommand `cmd:"" help:"Let a shop go on whose database is behind what was signed for it, because a backup was put back on purpose. The journal says so for ever."`
 	Reckon        reckonCommand        `cmd:"" help:"Let an engine answer: JSON in, value, verdict and working out."`
