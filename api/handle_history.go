@@ -2,6 +2,7 @@ package api
 
 import (
 	"context"
+	"io"
 	"net/http"
 	"time"
 
@@ -17,20 +18,39 @@ const (
 )
 
 // exportHistory streams the repair history of the shop or, where the address
-// names one, of a machine. An error before the first byte is a problem as
-// always; after it the connection is cut, so that no client takes a part for
-// the whole.
+// names one, of a machine.
 func exportHistory(c *call) error {
 	want := app.HistoryWanted{Machine: shop.MachineID(c.Param("id")), Format: app.HistoryCSV, From: c.client()}
 	if c.QueryParam("format") == string(app.HistoryJSONL) {
 		want.Format = app.HistoryJSONL
 	}
-	// The request's own time limit is too short; a client that goes away is
-	// noticed by the write that fails.
+	return c.streamed(func() { historyHeaders(c, want) }, func(ctx context.Context, w io.Writer) error {
+		return c.app().ExportHistory(ctx, c.who, want, w)
+	})
+}
+
+// exportCustomer streams everything that is kept of a customer. The file's
+// name says nothing of the person.
+func exportCustomer(c *call) error {
+	headers := func() {
+		h := c.Response().Header()
+		h.Set("Content-Type", "application/zip")
+		h.Set("Content-Disposition", `attachment; filename="customer-`+c.shop.Slug+"-"+c.server.Now().UTC().Format(time.DateOnly)+`.zip"`)
+	}
+	return c.streamed(headers, func(ctx context.Context, w io.Writer) error {
+		return c.app().ExportCustomer(ctx, c.who, shop.CustomerID(c.Param("id")), c.client(), w)
+	})
+}
+
+// streamed gives an answer as it grows. An error before the first byte is a
+// problem as always; after it the connection is cut, so that no client takes a
+// part for the whole. The request's own time limit is too short for it; a
+// client that goes away is noticed by the write that fails.
+func (c *call) streamed(begin func(), write func(context.Context, io.Writer) error) error {
 	ctx, cancel := context.WithTimeout(context.WithoutCancel(c.ctx), exportTimeout)
 	defer cancel()
-	out := &stream{c: c, begin: func() { historyHeaders(c, want) }}
-	err := c.app().ExportHistory(ctx, c.who, want, out)
+	out := &stream{c: c, begin: begin}
+	err := write(ctx, out)
 	switch {
 	case err != nil && !out.begun:
 		return err

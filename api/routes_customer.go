@@ -15,6 +15,7 @@ func (s *Server) customerRoutes() []route {
 			get("/v1/customers/{id}", "getCustomer", anyStaff, getCustomer),
 			put("/v1/customers/{id}", "putCustomer", counter, putCustomer),
 			effect("/v1/customers/{id}/erase", "eraseCustomer", ownerOnly, eraseCustomer),
+			post("/v1/customers/{id}/export", "exportCustomer", ownerOnly, exportCustomer),
 			post("/v1/customers/{id}/look", "lookUnderSeal", ownerOnly, lookUnderSeal),
 		},
 		routesOfShop(shopRecord[shop.Machine, MachineIn, MachineView]{path: "machines", one: "Machine", all: "Machines", write: counter,

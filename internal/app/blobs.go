@@ -127,6 +127,8 @@ func photoDamaged(cause error) error {
 		"The stored picture is missing or damaged, so it is not shown. Send the same file again if there still is one, or have it brought back from a backup.").Because(cause)
 }
 
+const codePhotosOff = "app.photos_off"
+
 func noPhotos() error {
-	return fault.New(fault.Unavailable, "app.photos_off", "This server keeps no pictures; whoever runs it has to give it a place for them.")
+	return fault.New(fault.Unavailable, codePhotosOff, "This server keeps no pictures; whoever runs it has to give it a place for them.")
 }

@@ -170,13 +170,43 @@ func (c *Change) body() ([]byte, shop.CustomerID, error) {
 	keyed := shop.CustomerID("")
 	e.Plain = plain
 	if c.customer != "" && c.personal() {
-		keyed, e.Plain = c.customer, nil
-		if e.Sealed, err = c.seal(plain); err != nil {
+		key, there, err := c.keyInUse()
+		if err != nil {
 			return nil, "", err
+		}
+		if there {
+			keyed, e.Plain = c.customer, nil
+			if e.Sealed, err = sealWith(key, c.app.Source, plain); err != nil {
+				return nil, "", err
+			}
 		}
 	}
 	body, err := e.Encode()
 	return body, keyed, err
+}
+
+// keyInUse gives the key of the customer whose entry this is, made now if
+// there was none. One who was erased gets no new key, which nothing would ever
+// destroy: nobody writes of them any more, save the program itself, whose rows
+// have had their personal columns emptied.
+func (c *Change) keyInUse() (key [32]byte, there bool, err error) {
+	if key, there, err = c.KeyOf(c.customer); err != nil || there {
+		return key, there, err
+	}
+	customer, err := load[shop.Customer](c.Tx, string(c.customer))
+	if err != nil {
+		return key, false, err
+	}
+	if customer.ErasedAt != nil {
+		if c.actor.Kind == journal.System {
+			return key, false, nil
+		}
+		return key, false, erasedAlready()
+	}
+	var fresh [32]byte
+	c.app.Source.Bytes(fresh[:])
+	key, err = c.CustomerKey(c.customer, fresh)
+	return key, err == nil, err
 }
 
 // PersonalTables are the tables whose rows tell something about a customer;
@@ -201,17 +231,7 @@ func (c *Change) personal() bool {
 	return false
 }
 
-// seal encrypts a body under the customer's key (AES-256-GCM, nonce first).
-func (c *Change) seal(body []byte) ([]byte, error) {
-	var fresh [32]byte
-	c.app.Source.Bytes(fresh[:])
-	key, err := c.CustomerKey(c.customer, fresh)
-	if err != nil {
-		return nil, err
-	}
-	return sealWith(key, c.app.Source, body)
-}
-
+// sealWith encrypts under a key (AES-256-GCM, nonce first).
 func sealWith(key [32]byte, source Source, plain []byte) ([]byte, error) {
 	gcm, err := gcmOf(key)
 	if err != nil {

@@ -1,10 +1,7 @@
 package app
 
 import (
-	"bytes"
 	"context"
-	"encoding/json"
-	"fmt"
 	"slices"
 	"strconv"
 	"strings"
@@ -172,25 +169,6 @@ func restrictedWords(until shop.Date, held bool) string {
 	return "Nobody in the shop sees this person's data any more, in no list and no search. " + why + " Until then only the owner can look at it, with a reason that is noted."
 }
 
-// keepSealed stores what the rows say of the person, under the customer's key.
-func (a *App) keepSealed(tx Tx, own owner) error {
-	var out bytes.Buffer
-	if err := writeRows(tx, own, &out, PersonalTables()); err != nil {
-		return err
-	}
-	var fresh [32]byte
-	a.Source.Bytes(fresh[:])
-	key, err := tx.CustomerKey(own.customer, fresh)
-	if err != nil {
-		return err
-	}
-	sealed, err := sealWith(key, a.Source, out.Bytes())
-	if err != nil {
-		return err
-	}
-	return tx.KeepArchive(own.customer, sealed)
-}
-
 // eraseNow takes the person out of everything.
 func (a *App) eraseNow(ctx context.Context, tx Tx, who auth.Principal, customer shop.Customer, own owner) (Erasure, error) {
 	now := tx.Now()
@@ -235,7 +213,7 @@ func (a *App) forgetRows(ctx context.Context, tx Tx, who auth.Principal, custome
 	for i := range own.orders {
 		order := &own.orders[i]
 		err := a.changeIn(ctx, tx, who, orderStream(tx.Shop(), order.ID), event, func(c *Change) error {
-			return c.forgetVisit(order)
+			return c.forgetVisit(order, customer.ErasedAt != nil)
 		})
 		if err != nil {
 			return err
@@ -250,8 +228,9 @@ func (a *App) forgetRows(ctx context.Context, tx Tx, who auth.Principal, custome
 }
 
 // forgetVisit empties what a visit says of the person, closes links that are
-// still open, and gives up messages that have not gone out.
-func (c *Change) forgetVisit(order *shop.WorkOrder) error {
+// still open, and gives up messages that have not gone out. Of photos, the
+// content goes only when nothing has to be kept any more (gone).
+func (c *Change) forgetVisit(order *shop.WorkOrder, gone bool) error {
 	visit := owner{orders: []shop.WorkOrder{*order}}
 	if err := c.forget(order); err != nil {
 		return err
@@ -260,12 +239,12 @@ func (c *Change) forgetVisit(order *shop.WorkOrder) error {
 		if b.table == "customers" || b.table == "machines" || b.table == "work_orders" {
 			continue
 		}
-		rows, err := b.of(c.Tx, visit)
+		rows, err := b.all(c.Tx, visit)
 		if err != nil {
 			return err
 		}
 		for _, row := range rows {
-			if err := c.forgetRow(row); err != nil {
+			if err := c.forgetRow(row, gone); err != nil {
 				return err
 			}
 		}
@@ -273,8 +252,14 @@ func (c *Change) forgetVisit(order *shop.WorkOrder) error {
 	return nil
 }
 
-func (c *Change) forgetRow(row Noun) error {
+func (c *Change) forgetRow(row Noun, gone bool) error {
 	switch n := row.(type) {
+	case *shop.Photo:
+		// Said here, in the transaction of the erasure, so that deleting the
+		// files afterwards has nothing to write under a key that is gone.
+		if now := c.Now(); gone && n.ErasedAt == nil {
+			n.ErasedAt = &now
+		}
 	case *shop.OfferLink:
 		if n.RevokedAt != nil {
 			return nil
@@ -341,133 +326,4 @@ func (a *App) eraseOne(ctx context.Context, scope shop.ShopID, id shop.CustomerI
 		_, err = a.eraseOrRestrict(ctx, tx, who, customer)
 		return err
 	})
-}
-
-// FinishErasures does what an erasure leaves to be done outside the tables:
-// the content of photos, a shop at a time.
-func (a *App) FinishErasures(ctx context.Context, scope shop.ShopID) error {
-	var open []OpenErasure
-	err := a.Store.Read(ctx, scope, func(tx Tx) (err error) {
-		open, err = tx.ErasuresWithPhotos()
-		return err
-	})
-	if err != nil {
-		return err
-	}
-	for _, e := range open {
-		if err := a.DeletePhotoContent(ctx, scope, e.Photos); err != nil {
-			return fmt.Errorf("app: delete the photos of an erased customer: %w", err)
-		}
-		err := a.Store.Write(ctx, scope, func(_ context.Context, tx Tx) error { return tx.PhotosGone(e.Customer) })
-		if err != nil {
-			return err
-		}
-	}
-	return nil
-}
-
-// OpenErasure is an erasure whose photos are not known to be gone.
-type OpenErasure struct {
-	Customer shop.CustomerID
-	Photos   []shop.PhotoID
-}
-
-// ScrubErased makes the database let go of the bytes of what was erased since
-// the last time, where it keeps them in its files for a while.
-func (a *App) ScrubErased(ctx context.Context) error {
-	shops, err := a.Store.Shops(ctx)
-	if err != nil {
-		return err
-	}
-	dirty := map[shop.ShopID]time.Time{}
-	for _, id := range shops {
-		var n int64
-		var began time.Time
-		err := a.Store.Read(ctx, id, func(tx Tx) (err error) {
-			began = tx.Now()
-			n, err = tx.Unscrubbed()
-			return err
-		})
-		if err != nil {
-			return err
-		}
-		if n > 0 {
-			dirty[id] = began
-		}
-	}
-	if len(dirty) == 0 {
-		return nil
-	}
-	if err := a.Store.Scrub(ctx); err != nil {
-		return err
-	}
-	for id, began := range dirty {
-		if err := a.Store.Write(ctx, id, func(_ context.Context, tx Tx) error { return tx.Scrubbed(began) }); err != nil {
-			return err
-		}
-	}
-	return nil
-}
-
-// writeRows writes the rows of a customer as one JSON object, a list a table;
-// only names the tables to write, nil is all.
-func writeRows(tx Tx, own owner, out *bytes.Buffer, only []string) error {
-	out.WriteByte('{')
-	comma := ""
-	for _, b := range belongings() {
-		if only != nil && !slices.Contains(only, b.table) {
-			continue
-		}
-		rows, err := b.of(tx, own)
-		if err != nil {
-			return err
-		}
-		list := make([]json.RawMessage, len(rows))
-		for i, row := range rows {
-			if list[i], err = plainRow(row); err != nil {
-				return err
-			}
-		}
-		text, err := json.Marshal(list)
-		if err != nil {
-			return fmt.Errorf("app: write the rows of a customer: %w", err)
-		}
-		fmt.Fprintf(out, "%s%q:%s", comma, b.table, text)
-		comma = ",\n"
-	}
-	out.WriteByte('}')
-	return nil
-}
-
-// LookUnderSeal gives the owner what is kept of a restricted customer, as one
-// JSON object with a list for each table; the look and its reason are noted
-// in the same transaction.
-func (a *App) LookUnderSeal(ctx context.Context, who auth.Principal, id shop.CustomerID, reason LookReason) (rows json.RawMessage, err error) {
-	if !slices.Contains(LookReasons(), reason) {
-		return nil, fault.Invalid("app.reason_missing", "/reason", "Say what for: legal_claim, authority, customer_asked or accounts.")
-	}
-	err = a.Store.Write(ctx, who.ShopID, func(_ context.Context, tx Tx) error {
-		if err := (&Change{Tx: tx, Who: who}).freshly(); err != nil {
-			return err
-		}
-		if _, err := load[shop.Customer](tx, string(id)); err != nil {
-			return err
-		}
-		sealed, err := tx.Archive(id)
-		if err != nil {
-			return err
-		}
-		if sealed == nil {
-			return fault.New(fault.Conflict, "app.nothing_under_seal", "Nothing of this customer is kept under seal; read the customer as usual.")
-		}
-		key, err := tx.CustomerKey(id, [32]byte{})
-		if err != nil {
-			return err
-		}
-		if rows, err = openWith(key, sealed); err != nil {
-			return err
-		}
-		return a.noteReadIn(tx, who, Seen{Operation: "lookUnderSeal", Subject: "customers", IDs: []string{string(id)}}, reason)
-	})
-	return rows, err
 }

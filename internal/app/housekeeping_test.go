@@ -36,15 +36,20 @@ func eachHouse(t *testing.T, test func(*testing.T, *house)) {
 	t.Helper()
 	t.Run("sqlite", func(t *testing.T) {
 		t.Parallel()
-		folder := t.TempDir()
-		file := url.URL{Scheme: "file", Path: filepath.Join(folder, store.FileName), RawQuery: "_pragma=busy_timeout(5000)&_time_format=sqlite&_timezone=UTC"}
-		test(t, newHouse(t, "sqlite", file.String(), store.Options{Folder: folder}))
+		test(t, sqliteHouse(t))
 	})
 	t.Run("postgres", func(t *testing.T) {
 		t.Parallel()
 		address := testkit.Postgres(t, "house", nil)
 		test(t, newHouse(t, "pgx", address, store.Options{PostgresURL: address}))
 	})
+}
+
+func sqliteHouse(t *testing.T) *house {
+	t.Helper()
+	folder := t.TempDir()
+	file := url.URL{Scheme: "file", Path: filepath.Join(folder, store.FileName), RawQuery: "_pragma=busy_timeout(5000)&_time_format=sqlite&_timezone=UTC"}
+	return newHouse(t, "sqlite", file.String(), store.Options{Folder: folder})
 }
 
 func newHouse(t *testing.T, driver, address string, opt store.Options) *house {

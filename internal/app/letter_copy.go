@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"strings"
 
-	"benchtag/internal/fault"
 	"benchtag/internal/money"
 	"benchtag/internal/shop"
 )
@@ -186,8 +185,8 @@ func termLines(t *shop.TeardownTerms) []string {
 func (l *letter) addReceipt(a *App, tx Tx, given shop.Consent) error {
 	file, err := a.receipt(tx, given)
 	switch {
-	case fault.Is(err, fault.Conflict), fault.Is(err, fault.Gone), fault.Is(err, fault.NotFound):
-		return nil // not signed for yet, or erased: the copy goes without it
+	case noReceipt(err):
+		return nil // the copy goes without it
 	case err != nil:
 		return err
 	}

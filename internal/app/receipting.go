@@ -91,6 +91,9 @@ func (a *App) receipt(tx Tx, given shop.Consent) (ReceiptFile, error) {
 		if err != nil {
 			return ReceiptFile{}, err
 		}
+		if SumOf(offer.Document) != offer.SHA256 && unseen(tx, given) {
+			return ReceiptFile{}, fault.New(fault.Gone, "app.record_sealed", "What was shown is kept under seal with its customer; a receipt handed out before still holds.")
+		}
 		r.Document = offer.Document
 	}
 	if v := journal.VerifyReceipt(r, key); !v.OK() {
@@ -98,6 +101,22 @@ func (a *App) receipt(tx Tx, given shop.Consent) (ReceiptFile, error) {
 	}
 	text, err := r.Encode()
 	return ReceiptFile{Name: "receipt-" + string(given.ID) + ".txt", Text: text}, err
+}
+
+// unseen reports that the customer of an answer was restricted or erased.
+func unseen(tx Tx, given shop.Consent) bool {
+	order, err := load[shop.WorkOrder](tx, string(given.WorkOrderID))
+	if err != nil {
+		return false
+	}
+	customer, err := load[shop.Customer](tx, string(order.CustomerID))
+	return err == nil && customer.Unseen()
+}
+
+// noReceipt reports that there is none to give, which is no failure: nothing
+// is signed for yet, the record was erased, or it lies under seal.
+func noReceipt(err error) bool {
+	return fault.Is(err, fault.Conflict) || fault.Is(err, fault.Gone) || fault.Is(err, fault.NotFound)
 }
 
 // answerEntry finds the last entry that tells of an answer with its record:

@@ -85,6 +85,10 @@ type Tx interface {
 	Append(entry journal.Entry, body journal.Body, head journal.Head, keyed shop.CustomerID) error
 	// Entries reads a stream from a sequence on.
 	Entries(streamID string, after int64, limit int) ([]Entry, error)
+	// SealedFor reads the entries, of every stream, whose bodies a customer's
+	// key sealed, by stream and sequence, after a place; the zero place is
+	// before the first.
+	SealedFor(id shop.CustomerID, after EntryPlace, limit int) ([]SealedEntry, error)
 	// CustomerKey gives the customer's sealing key, made by the caller's bytes if new.
 	CustomerKey(id shop.CustomerID, fresh [32]byte) ([32]byte, error)
 
@@ -171,6 +175,18 @@ type Entry struct {
 	KeyedTo    shop.CustomerID
 	HasBody    bool
 	HappenedAt time.Time
+}
+
+// EntryPlace is where an entry stands.
+type EntryPlace struct {
+	StreamID string
+	Sequence int64
+}
+
+// SealedEntry is an entry of a customer, and where it stands.
+type SealedEntry struct {
+	EntryPlace
+	Header, Body []byte
 }
 
 // IdempotencyKey names one effect of one actor on one route.

@@ -124,6 +124,21 @@ func (t *tx) Entries(streamID string, after int64, limit int) ([]app.Entry, erro
 	return list, err
 }
 
+// SealedFor reads the entries that a customer's key sealed.
+func (t *tx) SealedFor(id shop.CustomerID, after app.EntryPlace, limit int) ([]app.SealedEntry, error) {
+	var list []app.SealedEntry
+	args := []any{string(t.shop), string(id), orFirst(after.StreamID), after.Sequence, limit}
+	err := each(t.db, stmtSealedFor, args, func(scan func(...any) error) error {
+		var e app.SealedEntry
+		if err := scan(&e.StreamID, &e.Sequence, &e.Header, &e.Body); err != nil {
+			return err
+		}
+		list = append(list, e)
+		return nil
+	})
+	return list, err
+}
+
 // CustomerKey gives the customer's sealing key.
 func (t *tx) CustomerKey(id shop.CustomerID, fresh [32]byte) ([32]byte, error) {
 	if _, err := run(t.db, stmtKeyMake, string(t.shop), string(id), fresh[:], t.now); err != nil {

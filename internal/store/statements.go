@@ -37,6 +37,12 @@ FROM journal_entries e LEFT JOIN journal_bodies b
   ON b.shop_id = e.shop_id AND b.stream_id = e.stream_id AND b.sequence = e.sequence
 WHERE e.shop_id = ? AND e.stream_id = ? AND e.sequence > ? ORDER BY e.sequence LIMIT ?`
 
+	stmtSealedFor statement = `SELECT b.stream_id, b.sequence, e.header, b.body
+FROM journal_bodies b JOIN journal_entries e
+  ON e.shop_id = b.shop_id AND e.stream_id = b.stream_id AND e.sequence = b.sequence
+WHERE b.shop_id = ? AND b.key_customer_id = ? AND (b.stream_id, b.sequence) > (?, ?)
+ORDER BY b.stream_id, b.sequence LIMIT ?`
+
 	stmtKeyMake statement = `INSERT INTO customer_keys (shop_id, customer_id, secret, created_at)
 VALUES (?, ?, ?, ?) ON CONFLICT (shop_id, customer_id) DO NOTHING`
 	stmtKeyFind statement = `SELECT secret FROM customer_keys WHERE shop_id = ? AND customer_id = ?`
@@ -127,6 +133,7 @@ func registry() []statement {
 		stmtEntryAdd,
 		stmtBodyAdd,
 		stmtEntries,
+		stmtSealedFor,
 		stmtKeyMake,
 		stmtKeyFind,
 		stmtRecall,

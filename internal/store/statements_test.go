@@ -104,6 +104,7 @@ func canaries(mine shop.ShopID, their map[string]string) map[string][]any {
 		"stmtEntryAdd":       {own, order, 1, hash, hash, at, "staff", staff, "x", "x", staff, 1},
 		"stmtBodyAdd":        {own, order, 1, hash, hash, customer},
 		"stmtEntries":        {own, order, 0, 100},
+		"stmtSealedFor":      {own, customer, "00000000-0000-0000-0000-000000000000", 0, 100},
 		"stmtKeyMake":        {own, customer, hash, at},
 		"stmtKeyFind":        {own, customer},
 		"stmtRecall":         {own, staff, "r", "k"},

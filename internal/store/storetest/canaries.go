@@ -8,7 +8,7 @@ import (
 	"testing"
 )
 
-// Canaries puts a text of its own into every column of the shop's nouns that
+// Canaries puts a text of its own into every column of the world's rows that
 // tells something of a customer, and gives the texts by "table.column".
 // Wherever one turns up, something of that column did.
 func (w *World) Canaries(t testing.TB, b *Backend) map[string]string {
@@ -31,8 +31,8 @@ func (w *World) Canaries(t testing.TB, b *Backend) map[string]string {
 			if slices.Contains([]string{"blob", "bytea"}, strings.ToLower(c.Type)) {
 				value = []byte(`{"number":1,"words":"` + text + `"}`)
 			}
-			set := fmt.Sprintf(`UPDATE %s SET "%s" = %s WHERE shop_id = %s`, table.Name, c.Name, mark(b, 1), mark(b, 2))
-			if _, err := b.Raw.ExecContext(t.Context(), set, value, string(w.Shop)); err != nil {
+			set := fmt.Sprintf(`UPDATE %s SET "%s" = %s WHERE shop_id = %s AND id = %s`, table.Name, c.Name, mark(b, 1), mark(b, 2), mark(b, 3))
+			if _, err := b.Raw.ExecContext(t.Context(), set, value, string(w.Shop), w.IDs[table.Name]); err != nil {
 				t.Fatalf("put a canary into %s: %v", name, err)
 			}
 		}

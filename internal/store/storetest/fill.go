@@ -51,6 +51,12 @@ func NewWorld(t testing.TB, b *Backend, number, series int) *World {
 		w.IDs[name] = testID(series, i)
 	}
 	w.IDs["shops"] = string(w.Shop)
+	w.alias()
+	return w
+}
+
+// alias gives tables whose id is another's row that row's id.
+func (w *World) alias() {
 	for name, table := range w.Catalog {
 		if ref := referred(table, "id"); ref != "" {
 			w.IDs[name] = w.IDs[ref]
@@ -61,7 +67,6 @@ func NewWorld(t testing.TB, b *Backend, number, series int) *World {
 			}
 		}
 	}
-	return w
 }
 
 // Populate makes a shop with one row of every noun, every field set, and
