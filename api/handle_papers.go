@@ -95,6 +95,18 @@ func printBenchSheet(c *call) error {
 	return c.pdf("bench-sheet", file, err)
 }
 
+func printFindings(c *call) error {
+	file, err := c.app().PrintFindings(c.ctx, c.who, shop.JobID(c.Param("id")), c.paper("a4"))
+	c.saw("work_orders", c.Param("id"))
+	return c.pdf("findings", file, err)
+}
+
+func printConsentRecord(c *call) error {
+	file, err := c.app().PrintConsentRecord(c.ctx, c.who, shop.ConsentID(c.Param("id")), c.paper("a4"))
+	c.saw("consents", c.Param("id"))
+	return c.pdf("consent-record", file, err)
+}
+
 func printMachineLabel(c *call) error {
 	file, err := c.app().PrintMachineLabel(c.ctx, c.who, shop.WorkOrderID(c.Param("id")), c.paper("roll-100x62mm"))
 	c.saw("work_orders", c.Param("id"))

@@ -14,6 +14,7 @@ func (s *Server) consentRoutes() []route {
 		effect("/v1/jobs/{id}/consents", "recordConsent", counter, recordConsent),
 		get("/v1/consents/{id}", "getConsent", counter, getConsent),
 		get("/v1/consents/{id}/record", "getConsentRecord", counter, getConsentRecord),
+		get("/v1/consents/{id}/record.pdf", "printConsentRecord", counter, printConsentRecord),
 		get("/v1/consents/{id}/receipt", "getReceipt", counter, getReceipt),
 		effect("/v1/consents/{id}/revoke", "revokeConsent", counter, revokeConsent),
 		effect("/v1/consents/{id}/correct", "correctConsent", counter, correctConsent),

@@ -20,6 +20,7 @@ func (s *Server) tagRoutes() []route {
 		get("/v1/jobs/{id}/left-over", "listLeftOver", anyStaff, listLeftOver),
 		get("/v1/tag-blocks/{id}/labels.pdf", "printTagBlock", anyStaff, printTagBlock),
 		get("/v1/jobs/{id}/labels.pdf", "printJobLabels", anyStaff, printJobLabels),
+		get("/v1/jobs/{id}/findings.pdf", "printFindings", anyStaff, printFindings),
 		get("/v1/jobs/{id}/bench-sheet.pdf", "printBenchSheet", anyStaff, printBenchSheet),
 		get("/v1/work-orders/{id}/machine-label.pdf", "printMachineLabel", anyStaff, printMachineLabel),
 	}

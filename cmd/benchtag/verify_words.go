@@ -5,6 +5,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"strings"
+	"time"
 	"unicode"
 
 	"benchtag/internal/app"
@@ -52,7 +53,7 @@ func receiptWords(v journal.ReceiptVerdict) string {
 // not known here is shown name by name.
 func recordWords(record []byte) string {
 	e, known := app.ReadEvidence(record)
-	sections, err := e.Words()
+	sections, err := e.Words(time.UTC)
 	if !known || err != nil {
 		return jsonWords(record)
 	}
@@ -64,7 +65,7 @@ func recordWords(record []byte) string {
 			if r.Sum != "" {
 				words = strings.TrimSpace(words + ": " + r.Sum)
 			}
-			w.line(r.Name+":", strings.TrimPrefix(words, ": "), 2)
+			w.line(strings.TrimPrefix(r.Name+":", ":"), strings.TrimPrefix(words, ": "), 2)
 		}
 	}
 	return w.out.String()

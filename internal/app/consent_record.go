@@ -10,7 +10,6 @@ import (
 	"time"
 
 	"benchtag/internal/auth"
-	"benchtag/internal/fault"
 	"benchtag/internal/money"
 	"benchtag/internal/shop"
 )
@@ -306,10 +305,6 @@ type ConsentRecord struct {
 	Document *OfferDocument
 	// Ending says why it no longer counts, or nil.
 	Ending *shop.ConsentEnding
-	// Kept is the record as the journal commits to it, from when the answer
-	// was given: the same as Bytes, unless a row was changed beside the
-	// program or the answer is older than this form. It is nil once erased.
-	Kept []byte
 }
 
 // ConsentRecord reads everything on record of one answer.
@@ -346,10 +341,5 @@ func consentRecord(tx Tx, id shop.ConsentID) (out ConsentRecord, err error) {
 	if len(endings) > 0 {
 		out.Ending = &endings[0]
 	}
-	kept, err := tx.EvidenceOf(id, 1)
-	if fault.Is(err, fault.NotFound) {
-		return out, nil
-	}
-	out.Kept = kept.Record
-	return out, err
+	return out, nil
 }

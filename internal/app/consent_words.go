@@ -18,8 +18,14 @@ type WordSection struct {
 }
 
 // WordRow is one fact: its name, what is so, and an amount where it has one.
-// A row without a name goes on with the one before it.
+// A row without a name stands for itself, in lines of its own.
 type WordRow struct{ Name, Words, Sum string }
+
+// Titles that a paper looks for: the words that were read out stand last.
+const (
+	formTitle    = "Form and copy"
+	readOutTitle = "Read out, word for word"
+)
 
 // say adds a row, unless there is nothing to say.
 func (s *WordSection) say(name, words string) {
@@ -36,13 +42,13 @@ func (s *WordSection) sum(name, words, amount string) {
 // Words puts the whole record into words, in the order in which it is asked
 // for: what was answered, by whom, when and how, what to, with which words,
 // and where the copy went. Nothing of the record is left out but the bytes of
-// the document, which Document gives.
-func (e ConsentEvidence) Words() ([]WordSection, error) {
+// the document, which Document gives. Times are told in the zone of the
+// document, or in the one given where there is none.
+func (e ConsentEvidence) Words(zone *time.Location) ([]WordSection, error) {
 	doc, err := e.Document()
 	if err != nil {
 		return nil, err
 	}
-	zone := time.UTC
 	if doc != nil {
 		zone = zoneOrUTC(shop.Shop{TimeZone: doc.Shop.TimeZone})
 	}
@@ -55,6 +61,12 @@ func (e ConsentEvidence) Words() ([]WordSection, error) {
 	out = append(out, e.formWords(zone))
 	if e.Ending != nil {
 		out = append(out, e.Ending.words(zone))
+	}
+	if e.How.ReadOut != "" {
+		s := WordSection{Title: readOutTitle}
+		s.say("SHA-256", e.How.ReadOutSHA256)
+		s.say("", e.How.ReadOut)
+		out = append(out, s)
 	}
 	return out, nil
 }
@@ -234,7 +246,7 @@ func (e ConsentEvidence) sumWords(way *OfferWay) WordSection {
 		{"Total of this way", "tax included", w.Total}, {"Agreed to before", "for this job, tax included", w.Before}, {"Revised total", "both together, tax included", w.Revised}} {
 		s.sum(row.name, row.words, AmountWords(row.amount, w.Currency))
 	}
-	s.sum("From, to", "tax included", amounts(way.Low.Gross, way.High.Gross, w.Currency))
+	s.sum("From and to", "tax included", amounts(way.Low.Gross, way.High.Gross, w.Currency))
 	if way.Deposit != nil && *way.Deposit > 0 {
 		s.sum("Deposit", "before it starts", AmountWords(*way.Deposit, w.Currency))
 	}
@@ -260,7 +272,7 @@ func wayWords(doc *OfferDocument, way *OfferWay) WordSection {
 }
 
 func (e ConsentEvidence) formWords(zone *time.Location) WordSection {
-	s := WordSection{Title: "Form and copy"}
+	s := WordSection{Title: formTitle}
 	if e.Electronic.Version != "" {
 		s.say("Electronic form", yesNoWords(e.Electronic.Agreed, "agreed to, asked apart", "not agreed to")+"; statement "+e.Electronic.Version)
 		s.say("The statement", e.Electronic.Statement)
@@ -269,8 +281,6 @@ func (e ConsentEvidence) formWords(zone *time.Location) WordSection {
 	}
 	s.say("Day told", spokenDay(e.What.ReadyOn)+yesNoWords(e.What.DayStands, "the promised day stands", ""))
 	s.say("Copy to", e.CopyTo)
-	s.say("Read out, SHA-256", e.How.ReadOutSHA256)
-	s.say("Read out, word for word", e.How.ReadOut)
 	return s
 }
 

@@ -38,6 +38,9 @@ func (a *App) copyLetter(tx Tx, s shop.Shop, m shop.Message) (letter, error) {
 			return letter{}, err
 		}
 	}
+	if err := l.addRecord(a, tx, given); err != nil {
+		return letter{}, err
+	}
 	if err := l.addReceipt(a, tx, given); err != nil {
 		return letter{}, err
 	}
@@ -178,6 +181,25 @@ func termLines(t *shop.TeardownTerms) []string {
 		}
 	}
 	return lines
+}
+
+// addRecord adds the whole record on paper, where this server prints.
+func (l *letter) addRecord(a *App, tx Tx, given shop.Consent) error {
+	if a.Papers == nil {
+		return nil
+	}
+	sheet, err := a.recordSheet(tx, given)
+	if err != nil {
+		return err
+	}
+	file, err := a.Papers.RecordSheet("a4", sheet)
+	if err != nil {
+		return err
+	}
+	name := "record-" + string(given.ID) + ".pdf"
+	l.attached = append(l.attached, Attachment{Name: name, Type: "application/pdf", Bytes: file})
+	l.say("The file %s is the whole record of your answer, to read and to print.", name)
+	return nil
 }
 
 // addReceipt adds the file by which the customer can prove the answer, where

@@ -14,21 +14,32 @@ const maxOfferPhotos = 24
 // photosFor gathers the photos of a job that were chosen for the customer, by
 // the finding they show.
 func photosFor(tx Tx, job shop.Job) (map[shop.FindingID][]OfferPhoto, error) {
-	rows, err := every[shop.Photo](tx, By{"job_id": job.ID, "for_customer": true, "struck_at": nil})
-	if err != nil {
-		return nil, err
+	rows, err := chosenPhotos(tx, job)
+	out := map[shop.FindingID][]OfferPhoto{}
+	for finding, photos := range rows {
+		for _, p := range photos {
+			if hashes := PhotoHashes(p); hashes != nil {
+				out[finding] = append(out[finding], OfferPhoto{PhotoID: p.ID, SHA256: hashes[PhotoFull], PreviewSHA256: hashes[PhotoSmall],
+					MediaType: p.MediaType, Width: p.Width, Height: p.Height, Shows: p.Shows})
+			}
+		}
 	}
-	out, shown := map[shop.FindingID][]OfferPhoto{}, 0
+	return out, err
+}
+
+// chosenPhotos are the photos of a job that were chosen for the customer, by
+// the finding they show; those that were erased since are among them.
+func chosenPhotos(tx Tx, job shop.Job) (map[shop.FindingID][]shop.Photo, error) {
+	rows, err := every[shop.Photo](tx, By{"job_id": job.ID, "for_customer": true, "struck_at": nil})
+	out, shown := map[shop.FindingID][]shop.Photo{}, 0
 	for _, p := range rows {
-		hashes := PhotoHashes(p)
-		if p.FindingID == "" || hashes == nil || shown == maxOfferPhotos {
+		if p.FindingID == "" || shown == maxOfferPhotos || PhotoHashes(p) == nil && p.ErasedAt == nil {
 			continue
 		}
 		shown++
-		out[p.FindingID] = append(out[p.FindingID], OfferPhoto{PhotoID: p.ID, SHA256: hashes[PhotoFull], PreviewSHA256: hashes[PhotoSmall],
-			MediaType: p.MediaType, Width: p.Width, Height: p.Height, Shows: p.Shows})
+		out[p.FindingID] = append(out[p.FindingID], p)
 	}
-	return out, nil
+	return out, err
 }
 
 // LinkPhoto shows a photo of the offer that a customer's link leads to, and no

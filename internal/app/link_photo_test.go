@@ -20,12 +20,7 @@ import (
 func TestOfferShowsChosenPhotos(t *testing.T) {
 	t.Parallel()
 	b := newMoneyBench(t, nil)
-	blobs, err := photo.OpenFolder(filepath.Join(t.TempDir(), "photos"))
-	if err != nil {
-		t.Fatal(err)
-	}
-	t.Cleanup(func() { _ = blobs.Close() })
-	b.app.Blobs, b.app.Pictures = blobs, photo.NewBaker()
+	b.withPhotos()
 	finding := shop.Finding{ID: shop.FindingID(moneySource{}.ID()), OfJob: b.of(b.job), Origin: b.origin(), Component: "cam_chain", Pieces: shop.PiecesNone, SafeToRide: shop.YesNoNotKnown}
 	b.insert(&finding)
 	chosen := b.photograph(finding.ID, true, 60)
@@ -54,13 +49,24 @@ func TestOfferShowsChosenPhotos(t *testing.T) {
 		_, err := b.app.LinkPhoto(b.ctx, token, other, app.PhotoFull)
 		wantMoneyFault(t, err, fault.NotFound, "app.photo_not_in_offer")
 	}
-	_, err = b.app.LinkPhoto(b.ctx, token+"x", chosen.ID, app.PhotoFull)
+	_, err := b.app.LinkPhoto(b.ctx, token+"x", chosen.ID, app.PhotoFull)
 	wantMoneyFault(t, err, fault.NotFound, "app.link_unknown")
 	if _, err := b.app.WithdrawOffer(b.ctx, b.who, o.ID, "sold"); err != nil {
 		t.Fatal(err)
 	}
 	_, err = b.app.LinkPhoto(b.ctx, token, chosen.ID, app.PhotoFull)
 	wantMoneyFault(t, err, fault.Gone, "app.offer_withdrawn")
+}
+
+// withPhotos gives the bench a folder for photos.
+func (b *moneyBench) withPhotos() {
+	b.t.Helper()
+	blobs, err := photo.OpenFolder(filepath.Join(b.t.TempDir(), "photos"))
+	if err != nil {
+		b.t.Fatal(err)
+	}
+	b.t.Cleanup(func() { _ = blobs.Close() })
+	b.app.Blobs, b.app.Pictures = blobs, photo.NewBaker()
 }
 
 // photograph records a photo and sends its bytes.
@@ -90,12 +96,7 @@ func (b *moneyBench) photograph(of shop.FindingID, forCustomer bool, wide int) s
 func TestPhotoOnPaper(t *testing.T) {
 	t.Parallel()
 	b := newMoneyBench(t, nil)
-	blobs, err := photo.OpenFolder(filepath.Join(t.TempDir(), "photos"))
-	if err != nil {
-		t.Fatal(err)
-	}
-	t.Cleanup(func() { _ = blobs.Close() })
-	b.app.Blobs, b.app.Pictures = blobs, photo.NewBaker()
+	b.withPhotos()
 	p := b.photograph("", false, 400)
 	row, _, err := b.app.PutPhoto(b.ctx, b.who, app.Put{JobID: b.job.ID, ID: string(p.ID), Match: p.Version, Digest: "marks"}, func(n *shop.Photo) {
 		n.Marks = []shop.Mark{

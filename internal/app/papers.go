@@ -16,6 +16,49 @@ type Papers interface {
 	MachineLabel(paper string, label MachineLabel) ([]byte, error)
 	// BenchSheet prints what the bench needs of one job.
 	BenchSheet(paper string, sheet BenchSheet) ([]byte, error)
+	// RecordSheet prints the record of an answer.
+	RecordSheet(paper string, sheet RecordSheet) ([]byte, error)
+	// FindingsSheet prints what was found on a job.
+	FindingsSheet(paper string, sheet FindingsSheet) ([]byte, error)
+}
+
+// FindingsSheet is what was found on a job, for the customer's file.
+type FindingsSheet struct {
+	From, Machine, Job, AsOf string
+	Order                    int64
+	State                    string // how the open machine stands, or ""
+	NotToRun                 bool
+	Unsafe                   []string // what is not safe to ride with
+	Concerns                 []BenchLine
+	Findings                 []SheetFinding
+	NotLooked                []BenchLine // what was not looked at, and why
+}
+
+// SheetFinding is one part that was looked at.
+type SheetFinding struct {
+	Called string
+	Grade  *int64 // 0 to 4, or no data
+	Rows   []WordRow
+	Photos []SheetPhoto
+}
+
+// SheetPhoto is a photo with its marks drawn, or why there is none.
+type SheetPhoto struct {
+	Drawn   DrawnPhoto
+	Caption string
+	Notes   []string
+	Missing string
+}
+
+// RecordSheet is the record of an answer on paper.
+type RecordSheet struct {
+	Title   string // what it is, of which work order
+	Name    string // the number of the answer, on top of every page
+	From    string // the shop, as a customer knows it
+	Answer  string // in one line
+	Notices []string
+	Parts   []WordSection
+	Notes   []string
 }
 
 // LabelSheet says on what labels are printed.

@@ -59,48 +59,57 @@ func (a *App) LinkReceiptFile(ctx context.Context, token string) (file ReceiptFi
 	return file, err
 }
 
-// receipt puts a receipt together, and checks it before it goes out.
+// receipt gives the receipt of an answer as a file.
 func (a *App) receipt(tx Tx, given shop.Consent) (ReceiptFile, error) {
+	r, _, err := a.proveAnswer(tx, given)
+	if err != nil {
+		return ReceiptFile{}, err
+	}
+	text, err := r.Encode()
+	return ReceiptFile{Name: "receipt-" + string(given.ID) + ".txt", Text: text}, err
+}
+
+// proveAnswer puts a receipt together, and checks it before it goes out.
+func (a *App) proveAnswer(tx Tx, given shop.Consent) (r journal.Receipt, v journal.ReceiptVerdict, err error) {
 	if a.Anchors == nil {
-		return ReceiptFile{}, notSigned()
+		return r, v, notSigned()
 	}
 	entry, facts, err := answerEntry(tx, given)
 	if err != nil {
-		return ReceiptFile{}, err
+		return r, v, err
 	}
 	kept, err := tx.EvidenceOf(given.ID, facts.Version)
 	if fault.Is(err, fault.NotFound) {
-		return ReceiptFile{}, fault.New(fault.Gone, "app.record_erased", "The record of this answer was erased; a receipt handed out before still holds.")
+		return r, v, fault.New(fault.Gone, "app.record_erased", "The record of this answer was erased; a receipt handed out before still holds.")
 	}
 	if err != nil {
-		return ReceiptFile{}, err
+		return r, v, err
 	}
 	proof, err := proveEntry(tx, string(given.WorkOrderID), entry.Sequence)
 	if err != nil {
-		return ReceiptFile{}, err
+		return r, v, err
 	}
 	key, note, err := a.signedOnce(proof.Checkpoint.Note)
 	if err != nil {
-		return ReceiptFile{}, err
+		return r, v, err
 	}
-	r := journal.Receipt{Key: key.String(), Proof: journal.LogProof{Index: int(proof.Index), Path: proof.Path, Checkpoint: []byte(note)},
+	r = journal.Receipt{Key: key.String(), Proof: journal.LogProof{Index: int(proof.Index), Path: proof.Path, Checkpoint: []byte(note)},
 		Header: proof.Header, Body: journal.Body{Salt: journal.Salt(entry.Salt), Bytes: entry.Body},
 		Record: journal.Body{Salt: kept.Salt, Bytes: kept.Record}}
 	if facts.DocumentSHA256 != "" {
 		offer, err := load[shop.Offer](tx, string(given.OfferID))
 		if err != nil {
-			return ReceiptFile{}, err
+			return r, v, err
 		}
 		if SumOf(offer.Document) != offer.SHA256 && unseen(tx, given) {
 			return ReceiptFile{}, fault.New(fault.Gone, "app.record_sealed", "What was shown is kept under seal with its customer; a receipt handed out before still holds.")
 		}
 		r.Document = offer.Document
 	}
-	if v := journal.VerifyReceipt(r, key); !v.OK() {
-		return ReceiptFile{}, brokenTree("the receipt of answer " + string(given.ID) + " would not hold: " + v.Reason)
+	if v = journal.VerifyReceipt(r, key); !v.OK() {
+		return r, v, brokenTree("the receipt of answer " + string(given.ID) + " would not hold: " + v.Reason)
 	}
-	text, err := r.Encode()
-	return ReceiptFile{Name: "receipt-" + string(given.ID) + ".txt", Text: text}, err
+	return r, v, nil
 }
 
 // unseen reports that the customer of an answer was restricted or erased.

@@ -31,11 +31,15 @@ type flow struct {
 	width, height Length
 	y             Length
 	head          string // on top of every page
-	pages         int
+	pages, of     int    // of is how many there will be, 0 if that is not said
+	shown         int    // pictures so far
 }
 
-func newFlow(paper, head string) (*flow, error) {
-	f := &flow{head: head}
+func newFlow(paper, head string) (*flow, error) { return newFlowOf(paper, head, 0) }
+
+// newFlowOf is newFlow that says on every page how many there are.
+func newFlowOf(paper, head string, of int) (*flow, error) {
+	f := &flow{head: head, of: of}
 	switch paper {
 	case "a4":
 		f.width, f.height = a4Width, a4Height
@@ -58,7 +62,22 @@ func (f *flow) next() {
 	head := f.m.cut(Plain, sheetSmall, f.room()-12*Millimetre, f.head)
 	drawItem(f.pdf, Place{}, Item{Kind: KindText, X: sheetMargin, Y: f.y - 7*Millimetre, Font: Plain, Em: sheetSmall, Text: head})
 	number := fmt.Sprint(f.pages)
+	if f.of > 0 {
+		number += fmt.Sprintf(" of %d", f.of)
+	}
 	drawItem(f.pdf, Place{}, Item{Kind: KindText, X: f.width - sheetMargin - f.m(Plain, sheetSmall, number), Y: f.y - 7*Millimetre, Font: Plain, Em: sheetSmall, Text: number})
+}
+
+// counted lays a paper out twice: once to count its pages, once to say it.
+func counted(lay func(of int) (*flow, error)) ([]byte, error) {
+	f, err := lay(1)
+	if err != nil {
+		return nil, err
+	}
+	if f, err = lay(f.pages); err != nil {
+		return nil, err
+	}
+	return bytesOf(f.pdf)
 }
 
 func (f *flow) room() Length { return f.width - 2*sheetMargin }
