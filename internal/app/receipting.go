@@ -102,7 +102,7 @@ func (a *App) proveAnswer(tx Tx, given shop.Consent) (r journal.Receipt, v journ
 			return r, v, err
 		}
 		if SumOf(offer.Document) != offer.SHA256 && unseen(tx, given) {
-			return ReceiptFile{}, fault.New(fault.Gone, "app.record_sealed", "What was shown is kept under seal with its customer; a receipt handed out before still holds.")
+			return r, v, fault.New(fault.Gone, "app.record_sealed", "What was shown is kept under seal with its customer; a receipt handed out before still holds.")
 		}
 		r.Document = offer.Document
 	}
