@@ -92,7 +92,7 @@ var rigStart = time.Date(2026, 3, 1, 9, 30, 0, 0, time.UTC)
 
 func newRig(t testing.TB) *rig {
 	t.Helper()
-	clock, folder := testkit.NewClock(rigStart), t.TempDir()
+	clock, folder := testkit.NewClock(rigStart), storetest.Folder(t)
 	file := url.URL{Scheme: "file", Path: filepath.Join(folder, store.FileName), RawQuery: "_pragma=busy_timeout(5000)"}
 	raw, err := sql.Open("sqlite", file.String())
 	if err != nil {
@@ -103,7 +103,7 @@ func newRig(t testing.TB) *rig {
 
 func newPostgresRig(t testing.TB) *rig {
 	t.Helper()
-	clock, address := testkit.NewClock(rigStart), testkit.Postgres(t, "api", nil)
+	clock, address := testkit.NewClock(rigStart), storetest.Address(t)
 	raw, err := sql.Open("pgx", address)
 	if err != nil {
 		t.Fatal(err)

@@ -10,6 +10,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"sync"
 	"testing"
 
 	"github.com/getkin/kin-openapi/openapi3"
@@ -19,9 +20,14 @@ import (
 	"benchtag/openapi"
 )
 
+// contractRead is the contract, read once; no test changes it.
+var contractRead = sync.OnceValues(func() (*openapi3.T, error) {
+	return openapi3.NewLoader().LoadFromData(openapi.Document())
+})
+
 func document(t testing.TB) *openapi3.T {
 	t.Helper()
-	doc, err := openapi3.NewLoader().LoadFromData(openapi.Document())
+	doc, err := contractRead()
 	if err != nil {
 		t.Fatalf("read the contract: %v", err)
 	}

@@ -23,6 +23,7 @@ import (
 	"benchtag/internal/money"
 	"benchtag/internal/shop"
 	"benchtag/internal/store"
+	"benchtag/internal/store/storetest"
 	"benchtag/openapi"
 )
 
@@ -72,7 +73,7 @@ type till struct {
 
 func openTill(t *testing.T) *till {
 	t.Helper()
-	s, err := store.Open(store.Options{Folder: t.TempDir()})
+	s, err := store.Open(store.Options{Folder: storetest.Folder(t)})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -86,9 +87,7 @@ func openTill(t *testing.T) *till {
 	if b.server, err = api.New(api.Options{App: a, Access: reader, Contract: openapi.Document()}); err != nil {
 		t.Fatal(err)
 	}
-	if b.doc, err = openapi3.NewLoader().LoadFromData(openapi.Document()); err != nil {
-		t.Fatal(err)
-	}
+	b.doc = document(t)
 	b.fill(reader)
 	return b
 }

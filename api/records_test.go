@@ -19,6 +19,7 @@ import (
 	"benchtag/internal/money"
 	"benchtag/internal/shop"
 	"benchtag/internal/store"
+	"benchtag/internal/store/storetest"
 	"benchtag/openapi"
 )
 
@@ -67,7 +68,7 @@ type recordDesk struct {
 
 func openRecordDesk(t *testing.T) *recordDesk {
 	t.Helper()
-	s, err := store.Open(store.Options{Folder: t.TempDir()})
+	s, err := store.Open(store.Options{Folder: storetest.Folder(t)})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -81,9 +82,7 @@ func openRecordDesk(t *testing.T) *recordDesk {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if d.doc, err = openapi3.NewLoader().LoadFromData(openapi.Document()); err != nil {
-		t.Fatal(err)
-	}
+	d.doc = document(t)
 	return d
 }
 

@@ -23,6 +23,7 @@ import (
 	"benchtag/internal/phone"
 	"benchtag/internal/shop"
 	"benchtag/internal/store"
+	"benchtag/internal/store/storetest"
 	"benchtag/internal/testkit"
 	"benchtag/openapi"
 )
@@ -95,7 +96,7 @@ type door struct {
 func openDoor(t *testing.T) *door {
 	t.Helper()
 	d := &door{t: t, clock: testkit.NewClock(time.Date(2026, 3, 2, 8, 0, 0, 0, time.UTC))}
-	s, err := store.Open(store.Options{Folder: t.TempDir(), Now: d.clock.Now})
+	s, err := store.Open(store.Options{Folder: storetest.Folder(t), Now: d.clock.Now})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -107,9 +108,7 @@ func openDoor(t *testing.T) *door {
 	if d.server, err = api.New(api.Options{App: d.app, Access: doorTokens{}, Contract: openapi.Document(), Now: d.clock.Now}); err != nil {
 		t.Fatal(err)
 	}
-	if d.doc, err = openapi3.NewLoader().LoadFromData(openapi.Document()); err != nil {
-		t.Fatal(err)
-	}
+	d.doc = document(t)
 	d.app.OfferSetup(app.HashText("set-up secret"), d.clock.Now().Add(time.Hour))
 	var in struct {
 		AccessToken string `json:"access_token"`

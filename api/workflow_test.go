@@ -16,6 +16,7 @@ import (
 	"benchtag/internal/app"
 	"benchtag/internal/shop"
 	"benchtag/internal/store"
+	"benchtag/internal/store/storetest"
 	"benchtag/openapi"
 )
 
@@ -56,7 +57,7 @@ type workflow struct {
 func newWorkflow(t *testing.T) *workflow {
 	t.Helper()
 	ctx := context.Background()
-	s, err := store.Open(store.Options{Folder: t.TempDir()})
+	s, err := store.Open(store.Options{Folder: storetest.Folder(t)})
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -21,7 +21,7 @@ import (
 	"benchtag/internal/journal"
 	"benchtag/internal/shop"
 	"benchtag/internal/store"
-	"benchtag/internal/testkit"
+	"benchtag/internal/store/storetest"
 )
 
 // killRounds is how often the server is killed on each database.
@@ -40,7 +40,7 @@ func TestAcknowledgedWorkSurvivesKill(t *testing.T) {
 	t.Run("sqlite", func(t *testing.T) { t.Parallel(); killOften(t, "") })
 	t.Run("postgres", func(t *testing.T) {
 		t.Parallel()
-		killOften(t, testkit.Postgres(t, "scenarios", migrateDSN))
+		killOften(t, storetest.Address(t))
 	})
 }
 

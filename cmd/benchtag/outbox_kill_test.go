@@ -15,7 +15,7 @@ import (
 
 	"github.com/google/uuid"
 
-	"benchtag/internal/testkit"
+	"benchtag/internal/store/storetest"
 )
 
 // How often the sender is killed: a hundred times in the long run.
@@ -37,7 +37,7 @@ func TestOutboxKilledOftenSendsOnce(t *testing.T) {
 	t.Run("sqlite", func(t *testing.T) { t.Parallel(); killSender(t, "") })
 	t.Run("postgres", func(t *testing.T) {
 		t.Parallel()
-		killSender(t, testkit.Postgres(t, "scenarios", migrateDSN))
+		killSender(t, storetest.Address(t))
 	})
 }
 

@@ -83,8 +83,10 @@ type hasher struct {
 	common *secret.Common
 }
 
-func newHasher() (hasher, error) {
-	h, err := secret.NewHasher(secret.DefaultConfig())
+func newHasher(cost secret.Params) (hasher, error) {
+	c := secret.DefaultConfig()
+	c.Params = cost
+	h, err := secret.NewHasher(c)
 	if err != nil {
 		return hasher{}, err
 	}

@@ -11,6 +11,7 @@ import (
 	"time"
 
 	"benchtag/internal/app"
+	"benchtag/internal/auth/secret"
 	"benchtag/internal/store"
 )
 
@@ -51,7 +52,7 @@ func (w *world) neighbour(args []string) error {
 		return err
 	}
 	defer func() { _ = s.Close() }()
-	hash, err := newHasher()
+	hash, err := newHasher(secret.LeastParams())
 	if err != nil {
 		return err
 	}

@@ -22,12 +22,16 @@ import (
 	"github.com/getkin/kin-openapi/routers/legacy"
 	"github.com/rogpeppe/go-internal/testscript"
 
-	"benchtag/internal/testkit"
+	"benchtag/internal/store/storetest"
 	"benchtag/openapi"
 )
 
-// binary is the program under test, built once.
+// binary is the program under test: the one that BENCHTAG_TEST_PROGRAM names,
+// or built once.
 var binary = sync.OnceValues(func() (string, error) {
+	if made := os.Getenv("BENCHTAG_TEST_PROGRAM"); made != "" {
+		return made, nil
+	}
 	dir, err := os.MkdirTemp("", "benchtag-bin")
 	if err != nil {
 		return "", err
@@ -53,24 +57,9 @@ func TestScenarios(t *testing.T) {
 	}
 	t.Run("sqlite", func(t *testing.T) { runScenarios(t, false) })
 	t.Run("postgres", func(t *testing.T) {
-		testkit.Postgres(t, "scenarios", migrateDSN) // skips here, or fails where it is required
+		storetest.Address(t) // skips here, or fails where it is required
 		runScenarios(t, true)
 	})
-}
-
-// migrateDSN brings a PostgreSQL database up to date.
-func migrateDSN(dsn string) error {
-	path, err := binary()
-	if err != nil {
-		return err
-	}
-	cmd := exec.Command(path, "migrate")
-	cmd.Env = append(os.Environ(), "BENCHTAG_POSTGRES="+dsn)
-	out, err := cmd.CombinedOutput()
-	if err != nil {
-		return fmt.Errorf("%w: %s", err, out)
-	}
-	return nil
 }
 
 func runScenarios(t *testing.T, onPostgres bool) {
@@ -83,7 +72,7 @@ func runScenarios(t *testing.T, onPostgres bool) {
 		Setup: func(env *testscript.Env) error {
 			w := &world{binary: path, folder: env.WorkDir}
 			if onPostgres {
-				w.postgres = testkit.Postgres(t, "scenarios", migrateDSN)
+				w.postgres = storetest.Address(t)
 			}
 			if err := w.start(); err != nil {
 				return err
@@ -117,6 +106,15 @@ func commandsOf() map[string]func(*testscript.TestScript, bool, []string) {
 	}
 	return all
 }
+
+// contract finds the promise for an answer. It is read once and never changed.
+var contract = sync.OnceValues(func() (routers.Router, error) {
+	doc, err := openapi3.NewLoader().LoadFromData(openapi.Document())
+	if err != nil {
+		return nil, err
+	}
+	return legacy.NewRouter(doc)
+})
 
 const ownerPassword = "correct horse battery staple nine"
 
@@ -182,7 +180,7 @@ var setupSecret = regexp.MustCompile(`(?m)^    (\S+)$`)
 func (w *world) start() error {
 	w.log = &lockedBuffer{}
 	w.cmd = exec.Command(w.binary, "serve", "--listen", "127.0.0.1:0", "--public-url", "http://shop.test", "--allow-unsafe-postgres", "--insecure-http")
-	w.cmd.Env = append(os.Environ(), "BENCHTAG_DATA="+filepath.Join(w.folder, "data"), "BENCHTAG_POSTGRES="+w.postgres)
+	w.cmd.Env = append(os.Environ(), "BENCHTAG_DATA="+filepath.Join(w.folder, "data"), "BENCHTAG_POSTGRES="+w.postgres, "BENCHTAG_PASSWORD_COST=least")
 	w.cmd.Env = append(w.cmd.Env, w.env...)
 	w.cmd.Stderr = w.log
 	if err := w.cmd.Start(); err != nil {
@@ -210,11 +208,7 @@ func (w *world) prepareClient() error {
 		w.story.check = w.holdToContract
 	}
 	w.base = w.address
-	doc, err := openapi3.NewLoader().LoadFromData(openapi.Document())
-	if err != nil {
-		return err
-	}
-	w.router, err = legacy.NewRouter(doc)
+	w.router, err = contract()
 	return err
 }
 

@@ -18,6 +18,7 @@ import (
 	"benchtag/api"
 	"benchtag/internal/anchor"
 	"benchtag/internal/app"
+	"benchtag/internal/auth/secret"
 	"benchtag/internal/auth/vault"
 	"benchtag/internal/document"
 	"benchtag/internal/phone"
@@ -26,7 +27,7 @@ import (
 	"benchtag/openapi"
 )
 
-// listening says where a server is reached and how.
+// listening says where a server is reached and how, and what it may cost.
 type listening struct {
 	Listen       string   `help:"Address and port to listen on." env:"BENCHTAG_LISTEN" default:"127.0.0.1:8080"`
 	PublicURL    string   `help:"Where customers reach this server; links start with it. Needed unless it listens on this machine alone." env:"BENCHTAG_PUBLIC_URL" placeholder:"https://…"`
@@ -34,6 +35,7 @@ type listening struct {
 	TLSKey       string   `help:"Key file of the certificate." env:"BENCHTAG_TLS_KEY" type:"path" placeholder:"FILE"`
 	TrustedProxy []string `help:"Network of a proxy in front that speaks TLS, as in 10.0.0.0/8; only such may say where a request comes from." env:"BENCHTAG_TRUSTED_PROXY" placeholder:"CIDR"`
 	InsecureHTTP bool     `help:"Serve without TLS beyond this machine. Only for a network of one's own: passwords cross it readable." env:"BENCHTAG_INSECURE_HTTP"`
+	PasswordCost string   `help:"What hashing a password costs: full is 64 MiB of memory, least 12 MiB and a fifth of the time, for small machines." env:"BENCHTAG_PASSWORD_COST" enum:"full,least" default:"full"`
 	LogFormat    string   `help:"How the log on standard error is written: text or json." env:"BENCHTAG_LOG_FORMAT" enum:"json,text" default:"text"`
 }
 
@@ -113,6 +115,14 @@ func (l *listening) log(w io.Writer) *slog.Logger {
 	return slog.New(slog.NewTextHandler(w, nil))
 }
 
+// passwordCost is the full one unless the least is asked for.
+func (l *listening) passwordCost() secret.Params {
+	if l.PasswordCost == "least" {
+		return secret.LeastParams()
+	}
+	return secret.DefaultParams()
+}
+
 type serveCommand struct {
 	database
 	listening
@@ -179,7 +189,7 @@ func build(s *store.Store, l listening, keys string, now func() time.Time, logTo
 	if err != nil {
 		return nil, fmt.Errorf("read the keys: %w", err)
 	}
-	hash, err := newHasher()
+	hash, err := newHasher(l.passwordCost())
 	if err != nil {
 		return nil, err
 	}

@@ -10,6 +10,7 @@ import (
 
 	"benchtag/internal/app"
 	"benchtag/internal/store"
+	"benchtag/internal/store/storetest"
 	"benchtag/internal/testkit"
 )
 
@@ -19,10 +20,10 @@ import (
 // test, on a clock that can be moved.
 func TestOnePersonShopLater(t *testing.T) {
 	t.Parallel()
-	t.Run("sqlite", func(t *testing.T) { t.Parallel(); tellLater(t, store.Options{Folder: t.TempDir()}) })
+	t.Run("sqlite", func(t *testing.T) { t.Parallel(); tellLater(t, store.Options{Folder: storetest.Folder(t)}) })
 	t.Run("postgres", func(t *testing.T) {
 		t.Parallel()
-		tellLater(t, store.Options{PostgresURL: testkit.Postgres(t, "scenarios", migrateDSN)})
+		tellLater(t, store.Options{PostgresURL: storetest.Address(t)})
 	})
 }
 

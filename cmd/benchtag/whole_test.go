@@ -18,6 +18,7 @@ import (
 	"benchtag/internal/app"
 	"benchtag/internal/shop"
 	"benchtag/internal/store"
+	"benchtag/internal/store/storetest"
 	"benchtag/internal/testkit"
 )
 
@@ -43,14 +44,14 @@ func onBoth(t *testing.T, test func(t *testing.T, dsn string)) {
 	t.Run("sqlite", func(t *testing.T) { t.Parallel(); test(t, "") })
 	t.Run("postgres", func(t *testing.T) {
 		t.Parallel()
-		test(t, testkit.Postgres(t, "scenarios", migrateDSN))
+		test(t, storetest.Address(t))
 	})
 }
 
 // openHouse starts the program and sets up a shop with a crew.
 func openHouse(t *testing.T, dsn string) *house {
 	t.Helper()
-	h := &house{t: t, dsn: dsn, folder: t.TempDir(), log: &lockedBuffer{}, clock: testkit.NewClock(time.Date(2026, 3, 2, 9, 0, 0, 0, time.UTC))}
+	h := &house{t: t, dsn: dsn, folder: storetest.Folder(t), log: &lockedBuffer{}, clock: testkit.NewClock(time.Date(2026, 3, 2, 9, 0, 0, 0, time.UTC))}
 	var err error
 	h.store, err = store.Open(store.Options{Folder: h.folder, PostgresURL: dsn, Now: h.clock.Now})
 	h.must(err)

@@ -11,6 +11,7 @@ import (
 	"benchtag/internal/journal"
 	"benchtag/internal/shop"
 	"benchtag/internal/store"
+	"benchtag/internal/store/storetest"
 )
 
 // receiptOf gives the receipt of an answer, checked under the shop's key, and
@@ -44,7 +45,7 @@ func (h *treeHouse) receiptOf(id shop.ConsentID) (journal.Receipt, app.ConsentEv
 // applies to the way it was given.
 func TestReceiptHoldsTheWholeRecord(t *testing.T) {
 	t.Parallel()
-	h := newTreeHouse(t, store.Options{Folder: t.TempDir()})
+	h := newTreeHouse(t, store.Options{Folder: storetest.Folder(t)})
 	o, sc := h.asked()
 	given, err := h.app.RecordConsent(h.ctx, h.who, h.job.ID, h.spoken(o, sc))
 	if err != nil {
@@ -81,7 +82,7 @@ func TestReceiptHoldsTheWholeRecord(t *testing.T) {
 // browser and the statement on electronic form, and of the lines left.
 func TestReceiptOfAnAnswerByLink(t *testing.T) {
 	t.Parallel()
-	h := newTreeHouse(t, store.Options{Folder: t.TempDir()})
+	h := newTreeHouse(t, store.Options{Folder: storetest.Folder(t)})
 	o, sc := h.asked()
 	part := shop.Scope{ID: moneyLoad[shop.Scope](h.moneyBench, string(sc.ID)).ID}
 	var doc app.OfferDocument
@@ -125,7 +126,7 @@ func TestReceiptOfAnAnswerByLink(t *testing.T) {
 // the old one stays, and still holds.
 func TestEvidenceOfACorrection(t *testing.T) {
 	t.Parallel()
-	h := newTreeHouse(t, store.Options{Folder: t.TempDir()})
+	h := newTreeHouse(t, store.Options{Folder: storetest.Folder(t)})
 	o, sc := h.asked()
 	first, err := h.app.RecordConsent(h.ctx, h.who, h.job.ID, h.spoken(o, sc))
 	if err != nil {
@@ -153,7 +154,7 @@ func TestEvidenceOfACorrection(t *testing.T) {
 // as each other; the yes itself stays what it was.
 func TestEvidenceOfTakingBack(t *testing.T) {
 	t.Parallel()
-	h := newTreeHouse(t, store.Options{Folder: t.TempDir()})
+	h := newTreeHouse(t, store.Options{Folder: storetest.Folder(t)})
 	o, sc := h.asked()
 	given, err := h.app.RecordConsent(h.ctx, h.who, h.job.ID, h.spoken(o, sc))
 	if err != nil {

@@ -14,6 +14,7 @@ import (
 	"benchtag/internal/money"
 	"benchtag/internal/shop"
 	"benchtag/internal/store"
+	"benchtag/internal/store/storetest"
 	"benchtag/internal/testkit"
 )
 
@@ -52,7 +53,7 @@ func newFlowShop(t *testing.T) *flowShop {
 	t.Helper()
 	s := &flowShop{t: t, ctx: context.Background(), src: &flowSource{}, clock: testkit.NewClock(time.Date(2026, 3, 2, 9, 0, 0, 0, time.UTC))}
 	var err error
-	s.store, err = store.Open(store.Options{Folder: t.TempDir(), Now: s.clock.Now})
+	s.store, err = store.Open(store.Options{Folder: storetest.Folder(t), Now: s.clock.Now})
 	if err != nil {
 		t.Fatal(err)
 	}

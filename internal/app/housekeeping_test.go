@@ -40,14 +40,14 @@ func eachHouse(t *testing.T, test func(*testing.T, *house)) {
 	})
 	t.Run("postgres", func(t *testing.T) {
 		t.Parallel()
-		address := testkit.Postgres(t, "house", nil)
+		address := storetest.Address(t)
 		test(t, newHouse(t, "pgx", address, store.Options{PostgresURL: address}))
 	})
 }
 
 func sqliteHouse(t *testing.T) *house {
 	t.Helper()
-	folder := t.TempDir()
+	folder := storetest.Folder(t)
 	file := url.URL{Scheme: "file", Path: filepath.Join(folder, store.FileName), RawQuery: "_pragma=busy_timeout(5000)&_time_format=sqlite&_timezone=UTC"}
 	return newHouse(t, "sqlite", file.String(), store.Options{Folder: folder})
 }

@@ -20,6 +20,7 @@ import (
 	"benchtag/internal/money"
 	"benchtag/internal/shop"
 	"benchtag/internal/store"
+	"benchtag/internal/store/storetest"
 	"benchtag/internal/testkit"
 )
 
@@ -68,9 +69,9 @@ const moneyYear = 2019
 // newMoneyBench opens the bench; set changes the shop before it is stored.
 func newMoneyBench(t *testing.T, set func(*shop.Shop)) *moneyBench {
 	t.Helper()
-	opt := store.Options{Folder: t.TempDir()}
+	opt := store.Options{Folder: storetest.Folder(t)}
 	if os.Getenv(testkit.ServerVariable) != "" {
-		opt = store.Options{PostgresURL: testkit.Postgres(t, "money", nil)}
+		opt = store.Options{PostgresURL: storetest.Address(t)}
 	}
 	return newMoneyBenchOn(t, opt, set)
 }

@@ -9,6 +9,7 @@ import (
 	"benchtag/internal/document"
 	"benchtag/internal/shop"
 	"benchtag/internal/store"
+	"benchtag/internal/store/storetest"
 )
 
 // printer keeps what it was given to print.
@@ -51,7 +52,7 @@ func (h *treeHouse) printed(id shop.ConsentID) (string, app.RecordSheet) {
 // sums, what stays unknown, and by what it can be checked.
 func TestPrintedRecordOfACall(t *testing.T) {
 	t.Parallel()
-	h := newTreeHouse(t, store.Options{Folder: t.TempDir()})
+	h := newTreeHouse(t, store.Options{Folder: storetest.Folder(t)})
 	o, sc := h.asked()
 	given, err := h.app.RecordConsent(h.ctx, h.who, h.job.ID, h.spoken(o, sc))
 	if err != nil {
@@ -83,7 +84,7 @@ func TestPrintedRecordOfACall(t *testing.T) {
 // beside the program the paper says that it is not what the journal holds.
 func TestPrintedRecordTellsWhatBecameOfIt(t *testing.T) {
 	t.Parallel()
-	h := newTreeHouse(t, store.Options{Folder: t.TempDir()})
+	h := newTreeHouse(t, store.Options{Folder: storetest.Folder(t)})
 	o, sc := h.asked()
 	first, err := h.app.RecordConsent(h.ctx, h.who, h.job.ID, h.spoken(o, sc))
 	if err != nil {

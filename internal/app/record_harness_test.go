@@ -18,6 +18,7 @@ import (
 	"benchtag/internal/money"
 	"benchtag/internal/shop"
 	"benchtag/internal/store"
+	"benchtag/internal/store/storetest"
 	"benchtag/internal/testkit"
 )
 
@@ -54,7 +55,7 @@ const recShopID = shop.ShopID("01994000-0000-7000-8000-000000000001")
 
 func openRecShop(t *testing.T) *recShop {
 	t.Helper()
-	return openRecShopOver(t, store.Options{Folder: t.TempDir()})
+	return openRecShopOver(t, store.Options{Folder: storetest.Folder(t)})
 }
 
 // onBothDatabases runs a test over a shop on each database.
@@ -63,7 +64,7 @@ func onBothDatabases(t *testing.T, test func(t *testing.T, h *recShop)) {
 	t.Run("sqlite", func(t *testing.T) { t.Parallel(); test(t, openRecShop(t)) })
 	t.Run("postgres", func(t *testing.T) {
 		t.Parallel()
-		test(t, openRecShopOver(t, store.Options{PostgresURL: testkit.Postgres(t, "app", nil)}))
+		test(t, openRecShopOver(t, store.Options{PostgresURL: storetest.Address(t)}))
 	})
 }
 

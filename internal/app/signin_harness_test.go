@@ -22,6 +22,7 @@ import (
 	"benchtag/internal/fault"
 	"benchtag/internal/shop"
 	"benchtag/internal/store"
+	"benchtag/internal/store/storetest"
 	"benchtag/internal/testkit"
 )
 
@@ -126,7 +127,7 @@ func openDesk(t *testing.T) *desk {
 
 func openDeskOn(t *testing.T, url string) *desk {
 	t.Helper()
-	d := &desk{t: t, folder: t.TempDir(), url: url, clock: testkit.NewClock(time.Date(2026, 3, 2, 8, 0, 0, 0, time.UTC)),
+	d := &desk{t: t, folder: storetest.Folder(t), url: url, clock: testkit.NewClock(time.Date(2026, 3, 2, 8, 0, 0, 0, time.UTC)),
 		hasher: &signInHasher{cost: "v2"}, tokens: signInTokens{key: []byte(rand.Text())}}
 	d.open()
 	made, owner, err := d.CreateShop(t.Context(), app.NewShop{Name: "Kettle Lane Cycles", Slug: "kettle-lane", Currency: "USD",

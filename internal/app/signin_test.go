@@ -8,7 +8,7 @@ import (
 	"benchtag/internal/app"
 	"benchtag/internal/fault"
 	"benchtag/internal/shop"
-	"benchtag/internal/testkit"
+	"benchtag/internal/store/storetest"
 )
 
 // Trust R5: whatever is wrong, the answer and the number of hashes are the same.
@@ -181,7 +181,7 @@ func onBoth(t *testing.T, test func(t *testing.T, d *desk)) {
 	t.Run("sqlite", func(t *testing.T) { t.Parallel(); test(t, openDesk(t)) })
 	t.Run("postgres", func(t *testing.T) {
 		t.Parallel()
-		test(t, openDeskOn(t, testkit.Postgres(t, "app_races", nil)))
+		test(t, openDeskOn(t, storetest.Address(t)))
 	})
 }
 

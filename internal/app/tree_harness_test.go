@@ -14,7 +14,7 @@ import (
 	"benchtag/internal/journal"
 	"benchtag/internal/shop"
 	"benchtag/internal/store"
-	"benchtag/internal/testkit"
+	"benchtag/internal/store/storetest"
 )
 
 // treeHouse is a shop whose journal is signed for, with a key and checkpoints
@@ -32,22 +32,12 @@ func onBothTrees(t *testing.T, test func(t *testing.T, h *treeHouse)) {
 	t.Parallel()
 	t.Run("sqlite", func(t *testing.T) {
 		t.Parallel()
-		test(t, newTreeHouse(t, store.Options{Folder: t.TempDir()}))
+		test(t, newTreeHouse(t, store.Options{Folder: storetest.Folder(t)}))
 	})
 	t.Run("postgres", func(t *testing.T) {
 		t.Parallel()
-		test(t, newTreeHouse(t, store.Options{PostgresURL: testkit.Postgres(t, "tree", migrated)}))
+		test(t, newTreeHouse(t, store.Options{PostgresURL: storetest.Address(t)}))
 	})
-}
-
-// migrated brings a database up to date, once for all tests.
-func migrated(address string) error {
-	s, err := store.Open(store.Options{PostgresURL: address})
-	if err != nil {
-		return err
-	}
-	defer s.Close()
-	return s.Migrate(context.Background())
 }
 
 func newTreeHouse(t *testing.T, opt store.Options) *treeHouse {

@@ -1,7 +1,6 @@
 package store_test
 
 import (
-	"context"
 	"database/sql"
 	"net/url"
 	"path/filepath"
@@ -13,7 +12,7 @@ import (
 )
 
 func sqlite(t testing.TB) *storetest.Backend {
-	folder := t.TempDir()
+	folder := storetest.Folder(t)
 	file := url.URL{Scheme: "file", Path: filepath.Join(folder, store.FileName), RawQuery: "_pragma=busy_timeout(5000)&_pragma=foreign_keys(1)"}
 	raw, err := sql.Open("sqlite", file.String())
 	if err != nil {
@@ -23,21 +22,12 @@ func sqlite(t testing.TB) *storetest.Backend {
 }
 
 func postgres(t testing.TB) *storetest.Backend {
-	address := testkit.Postgres(t, "store", migrate)
+	address := storetest.Address(t)
 	raw, err := sql.Open("pgx", address)
 	if err != nil {
 		t.Fatal(err)
 	}
 	return storetest.Open(t, store.Options{PostgresURL: address}, raw)
-}
-
-func migrate(address string) error {
-	s, err := store.Open(store.Options{PostgresURL: address})
-	if err != nil {
-		return err
-	}
-	defer s.Close()
-	return s.Migrate(context.Background())
 }
 
 func TestSQLite(t *testing.T) {
