@@ -18,7 +18,7 @@ import (
 // like any other client. They are served under the hash of the whole tree, so
 // that they may be kept for good and no page mixes two releases.
 //
-//go:embed staff/*.js staff/style.css staff/index.html staff/kit/*.js staff/lib/*.js staff/screens/*.js staff/words staff/vendor/*.js staff/vendor/LICENCES.txt
+//go:embed staff/*.js staff/style.css staff/index.html staff/kit/*.js staff/lib/*.js staff/screens staff/words staff/vendor/*.js staff/vendor/LICENCES.txt
 var staffFiles embed.FS
 
 // staffPolicy lets the app run its own scripts, speak with its own server and

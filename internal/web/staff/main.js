@@ -1,6 +1,9 @@
 // The staff app: signs on who is there, then shows the screen that the
 // address names.
 import { el, part, render, useSignal } from "./kit/view.js";
+import { Afresh } from "./kit/afresh.js";
+import { forgetForms } from "./kit/form.js";
+import { Later } from "./kit/later.js";
 import { Trouble } from "./kit/parts.js";
 import { person, resume, signOut } from "./lib/api.js";
 import { at, follow, place } from "./lib/place.js";
@@ -17,14 +20,42 @@ const screens = [
   { pattern: /^\/jobs\/([0-9a-f-]{36})$/, screen: ([id = ""]) => part(Job, { key: id, id }) },
   { pattern: /^\/jobs\/([0-9a-f-]{36})\/metal$/, screen: ([id = ""]) => part(Metal, { key: id, id }) },
   { pattern: /^\/work-orders\/([0-9a-f-]{36})$/, screen: ([id = ""]) => part(WorkOrder, { key: id, id }) },
+  { pattern: /^\/intake$/, screen: () => part(Later, { key: "intake", load: () => import("./screens/intake.js").then((m) => m.Intake) }) },
+  { pattern: /^\/jobs\/([0-9a-f-]{36})\/counter(?:\/(\w+))?$/, screen: ([id = "", page = "now"]) => counterPage(id, page) },
 ];
+
+/** A page of the counter, for people who work there. @param {string} id @param {string} page */
+function counterPage(id, page) {
+  const load = counterPages[page];
+  return load ? part(Later, { key: `${id} ${page}`, load, props: { key: id, id } }) : missing();
+}
+
+/** @type {Record<string, () => Promise<import("./kit/later.js").Component>>} */
+const counterPages = {
+  now: () => import("./screens/counter.js").then((m) => m.Counter),
+  said: () => import("./screens/counter/said.js").then((m) => m.Said),
+  ways: () => import("./screens/counter/ways.js").then((m) => m.Ways),
+  ask: () => import("./screens/counter/ask.js").then((m) => m.Ask),
+  agreed: () => import("./screens/counter/agreed.js").then((m) => m.Agreed),
+  parts: () => import("./screens/counter/parts.js").then((m) => m.Parts),
+  leaving: () => import("./screens/counter/leaving.js").then((m) => m.Leaving),
+  papers: () => import("./screens/counter/papers.js").then((m) => m.Papers),
+};
+
+/** Reports whether who is signed in holds one of these roles. @param {string[]} roles */
+const holds = (...roles) => (person.value?.roles ?? []).some((r) => roles.includes(r));
+
+/** The way to a part of the app. @param {string} path @param {string} word */
+const way = (path, word) => el.a({ key: path, href: at(path), "aria-current": place.value === path || place.value.startsWith(`${path}/`) ? "page" : undefined }, word);
+
+const missing = () => el.main({ class: "narrow" }, el.h1(w.trouble.missingPage), el.p(el.a({ href: at("/floor") }, w.floor.title)));
 
 function Screen() {
   for (const { pattern, screen } of screens) {
     const found = place.value.match(pattern);
     if (found) return screen(found.slice(1));
   }
-  return el.main({ class: "narrow" }, el.h1(w.trouble.missingPage), el.p(el.a({ href: at("/floor") }, w.floor.title)));
+  return missing();
 }
 
 function App() {
@@ -35,9 +66,9 @@ function App() {
   if (!person.value) return part(SignIn, {});
   return el.div({ onClick: follow },
     el.header({ class: "mast" },
-      el.nav(el.a({ href: at("/floor"), "aria-current": place.value === "/floor" ? "page" : undefined }, w.floor.title)),
-      el.p({ class: "who" }, `${person.value.name} · ${person.value.shop_name} `, el.button({ type: "button", class: "quiet", onClick: () => { signOut().catch(() => {}); } }, w.ok.signOut))),
-    part(Screen, {}));
+      el.nav(way("/floor", w.floor.title), holds("advisor", "owner") ? way("/intake", w.counter.intakeWay) : null),
+      el.p({ class: "who" }, `${person.value.name} · ${person.value.shop_name} `, el.button({ type: "button", class: "quiet", onClick: () => { forgetForms(); signOut().catch(() => {}); } }, w.ok.signOut))),
+    part(Screen, {}), part(Afresh, {}));
 }
 
 document.documentElement.lang = w.language;

@@ -1,10 +1,10 @@
 // The one place that knows which library draws: everything else imports from
 // here, so that another one is a change of this file.
 import { createElement, Fragment, isValidElement, render } from "../vendor/preact.js";
-import { useEffect } from "../vendor/hooks.js";
-import { batch, Signal, signal, useSignal } from "../vendor/signals.js";
+import { useEffect, useRef } from "../vendor/hooks.js";
+import { batch, effect, Signal, signal, useSignal } from "../vendor/signals.js";
 
-export { batch, render, signal, useEffect, useSignal };
+export { batch, effect, render, signal, useEffect, useRef, useSignal };
 
 /** @typedef {import("../vendor/preact.js").ComponentChildren} Children */
 /** @typedef {import("../vendor/preact.js").VNode} Drawn */

@@ -15,10 +15,10 @@ import { signal } from "../kit/view.js";
  */
 
 /**
- * What sending to an address takes.
+ * What sending to an address takes; what has a default may be left out.
  * @template {keyof Paths} P
  * @template {"put" | "post"} M
- * @typedef {Paths[P] extends { [K in M]: { requestBody: { content: { "application/json": infer B } } } } ? B : undefined} Body
+ * @typedef {import("sent").paths[P] extends { [K in M]: { requestBody: { content: { "application/json": infer B } } } } ? B : undefined} Body
  */
 
 /**
@@ -50,7 +50,7 @@ let access = "";
 let renewing = null;
 
 /** Takes a new access token, or none. @param {string} token */
-function hold(token) { access = token; }
+export function hold(token) { access = token; }
 
 /** Asks for a new access token by the cookie. One window asks at a time, since
  * the cookie changes with every use.
@@ -71,9 +71,10 @@ async function alone(work) {
   return navigator.locks ? await navigator.locks.request("benchtag-renew", work) : await work();
 }
 
-/** @param {string} method @param {string} address @param {unknown} body @param {Record<string, string>} headers @param {AbortSignal} [signal]
+/** Calls without a token: for signing in, and for what else renews one.
+ * @param {string} method @param {string} address @param {unknown} body @param {Record<string, string>} headers @param {AbortSignal} [signal]
  * @returns {Promise<Response>} */
-async function call(method, address, body, headers, signal) {
+export async function call(method, address, body, headers, signal) {
   /** @type {RequestInit} */
   const init = { ...(signal ? { signal } : {}), method, headers: { Accept: "application/json", ...headers }, credentials: "same-origin", cache: "no-store" };
   if (body !== undefined) {
@@ -87,8 +88,8 @@ async function call(method, address, body, headers, signal) {
   }
 }
 
-/** @param {Response} answer */
-async function problemOf(answer) {
+/** What the server says of a refusal. @param {Response} answer */
+export async function problemOf(answer) {
   try {
     return new Problem(answer.status, await answer.json());
   } catch {
@@ -96,8 +97,8 @@ async function problemOf(answer) {
   }
 }
 
-/** @param {string} path @param {Filled} [filled] */
-function address(path, filled = {}) {
+/** Fills a path of the contract. @param {string} path @param {Filled} [filled] */
+export function address(path, filled = {}) {
   const place = path.replace(/\{(\w+)\}/g, (_, name) => encodeURIComponent(filled.path?.[name] ?? ""));
   const query = new URLSearchParams(Object.entries(filled.query ?? {}).map(([k, v]) => [k, String(v)])).toString();
   return query ? `${place}?${query}` : place;
@@ -105,7 +106,7 @@ function address(path, filled = {}) {
 
 /** Calls with the access token, and once more with a new one where it has ended.
  * @param {string} method @param {string} where @param {unknown} body @param {Record<string, string>} headers @param {AbortSignal} [signal] */
-async function signed(method, where, body, headers, signal) {
+export async function signed(method, where, body, headers, signal) {
   const once = () => call(method, where, body, { ...headers, Authorization: `Bearer ${access}` }, signal);
   let answer = access ? await once() : null;
   if (!answer || answer.status === 401) {

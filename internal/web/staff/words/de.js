@@ -1,12 +1,13 @@
 // Jeder Satz der Werkstattansicht auf Deutsch.
 import { metal } from "./de/metal.js";
+import * as mine from "./de/counter.js";
 
 /** @type {import("./en.js").Words} */
 export const de = {
   metal,
   language: "de",
   app: "Benchtag",
-  ok: { signIn: "Anmelden", signOut: "Abmelden", again: "Noch einmal", search: "Suchen", save: "Speichern" },
+  ok: { signIn: "Anmelden", signOut: "Abmelden", again: "Noch einmal", search: "Suchen", save: "Speichern", leave: "Lassen", strike: "Streichen", because: "Weil", amountUnclear: "Geben Sie einen Betrag ein, etwa 120,50.", countUnclear: "Geben Sie eine Zahl ein." },
   trouble: {
     title: "Das hat nicht geklappt",
     unreachable: "Der Server ist nicht erreichbar. Was hier steht, kann alt sein.",
@@ -69,6 +70,7 @@ export const de = {
     component: "Welches Teil", damage: "Wie es ausfiel", advised: "Was damit geschieht", safe: "Fahrsicher?", safeWords: { not_known: "nicht bekannt", yes: "ja", no: "nein" },
     firstCause: "Hier fing es an", piecesMissing: "Teile fehlen", note: "Notiz", nothing: "nicht gesagt", leave: "Verwerfen",
   },
+  counter: mine.counter, symptom: mine.symptom, afresh: mine.afresh,
   time: {
     minutes: (n) => (n === 1 ? "1 Minute" : `${n} Minuten`),
     hours: (n) => (n === 1 ? "1 Stunde" : `${n} Stunden`),

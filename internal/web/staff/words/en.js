@@ -1,12 +1,13 @@
 // Every sentence the staff app shows, in English. The other languages have the
 // same keys; the type check finds what is missing.
 import { metal } from "./en/metal.js";
+import * as mine from "./en/counter.js";
 
 export const en = {
   metal,
   language: "en",
   app: "Benchtag",
-  ok: { signIn: "Sign in", signOut: "Sign out", again: "Try again", search: "Search", save: "Save" },
+  ok: { signIn: "Sign in", signOut: "Sign out", again: "Try again", search: "Search", save: "Save", leave: "Leave it", strike: "Strike it", because: "Because", amountUnclear: "Type an amount, as in 120.50.", countUnclear: "Type a number." },
   trouble: {
     title: "This did not work",
     unreachable: "The server cannot be reached. What you see may be old.",
@@ -69,6 +70,7 @@ export const en = {
     component: "Which part", damage: "How it failed", advised: "What to do with it", safe: "Safe to ride?", safeWords: { not_known: "not known", yes: "yes", no: "no" },
     firstCause: "The trouble began here", piecesMissing: "Pieces are missing", note: "Note", nothing: "not said", leave: "Leave it",
   },
+  counter: mine.counter, symptom: mine.symptom, afresh: mine.afresh,
   time: {
     minutes: (/** @type {number} */ n) => (n === 1 ? "1 minute" : `${n} minutes`),
     hours: (/** @type {number} */ n) => (n === 1 ? "1 hour" : `${n} hours`),

@@ -21,6 +21,28 @@ export const day = (date) => dayForm.format(new Date(`${date}T12:00:00Z`));
 /** Writes a time of day. @param {Date} at */
 export const clock = (at) => clockForm.format(at);
 
+const whenForm = new Intl.DateTimeFormat(place, { weekday: "short", day: "numeric", month: "short", hour: "2-digit", minute: "2-digit" });
+
+/** Writes a moment, where the browser stands. @param {string} at */
+export const when = (at) => whenForm.format(new Date(at));
+
+/** Writes an amount; its text is exact and stays so.
+ * @param {{ amount: string, currency: string }} sum */
+export const money = ({ amount, currency }) => new Intl.NumberFormat(place, { style: "currency", currency }).format(/** @type {any} */ (amount));
+
+/** Writes from what to what it may come.
+ * @param {{ amount: string, currency: string }} low @param {{ amount: string, currency: string }} high */
+export const fromTo = (low, high) => (low.amount === high.amount ? money(low) : `${money(low)} – ${money(high)}`);
+
+/** A day so many days later. @param {string} date @param {number} days */
+export const later = (date, days) => new Date(Date.parse(`${date}T12:00:00Z`) + days * 86400000).toISOString().slice(0, 10);
+
+/** Now to the second, as a field for date and time takes it. */
+export function localNow() {
+  const now = new Date();
+  return `${today(now)}T${String(now.getHours()).padStart(2, "0")}:${String(now.getMinutes()).padStart(2, "0")}:${String(now.getSeconds()).padStart(2, "0")}`;
+}
+
 /** Writes how long something has lasted, in its largest unit.
  * @param {string} since @param {Date} now */
 export function span(since, now) {
