@@ -153,7 +153,20 @@ func (c *JobChange) replacedBy(given shop.Consent) (map[shop.ConsentID]bool, err
 	return out, err
 }
 
-// Consents reads a page of the consents and declines of a job.
+// Consents reads a page of the consents and declines of a job, as far as the
+// caller may know them.
 func (a *App) Consents(ctx context.Context, who auth.Principal, job shop.JobID, page Page) ([]shop.Consent, error) {
-	return underJob[shop.Consent](ctx, a, who, job, page)
+	rows, err := underJob[shop.Consent](ctx, a, who, job, page)
+	if !seesContacts(who) {
+		for i := range rows {
+			withoutPerson(&rows[i])
+		}
+	}
+	return rows, err
+}
+
+// withoutPerson leaves of an answer what was agreed to and what was said of
+// it. Who said so, and by which number or address, the bench need not know.
+func withoutPerson(n *shop.Consent) {
+	n.TypedName, n.Relation, n.IdentifiedHow, n.ContactUsed, n.CopyTo, n.IP, n.UserAgent = "", "", "", "", "", "", ""
 }
