@@ -34,8 +34,8 @@ test("a technician finds the job on the floor and records a finding", async () =
     await look(page, `new-finding-${width}`);
     const part = `Impeller shaft ${Date.now()}`;
     await page.getByLabel("Which part").fill(part);
-    await page.getByRole("radio", { name: /3/ }).check();
-    await page.getByLabel("How it failed").selectOption("corroded");
+    await page.getByRole("radio", { name: /3 beyond/ }).check();
+    await page.getByRole("checkbox", { name: "corroded" }).check();
     await page.getByRole("button", { name: "Save" }).click();
     const found = page.getByRole("listitem").filter({ hasText: part });
     await found.getByText("beyond limit").waitFor();

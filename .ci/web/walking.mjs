@@ -11,7 +11,7 @@ export const base = process.env.BENCHTAG_URL;
 const pictures = process.env.BENCHTAG_PICTURES;
 export const password = "winding road in october";
 const axe = readFileSync(createRequire(import.meta.url).resolve("axe-core/axe.min.js"), "utf8");
-const flags = ["--headless", "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run",
+export const flags = ["--headless", "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run",
   "--disable-background-networking", "--disable-component-update", "--disable-sync"];
 
 /** @type {import("playwright-core").Browser} */

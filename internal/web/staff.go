@@ -6,11 +6,13 @@ import (
 	"crypto/sha256"
 	"embed"
 	"encoding/hex"
+	"encoding/json"
 	"fmt"
 	"html/template"
 	"io/fs"
 	"net/http"
 	"path"
+	"slices"
 	"strings"
 )
 
@@ -22,9 +24,16 @@ import (
 var staffFiles embed.FS
 
 // staffPolicy lets the app run its own scripts, speak with its own server and
-// show pictures it made itself. Text never becomes markup or script.
+// show pictures it made itself. Text never becomes markup or script, but for the
+// one address of the worker that keeps these files.
 const staffPolicy = "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' blob:; connect-src 'self'; worker-src 'self'; " +
-	"manifest-src 'self'; form-action 'self'; base-uri 'none'; object-src 'none'; frame-ancestors 'none'; require-trusted-types-for 'script'; trusted-types 'none'"
+	"manifest-src 'self'; form-action 'self'; base-uri 'none'; object-src 'none'; frame-ancestors 'none'; require-trusted-types-for 'script'; trusted-types benchtag-worker"
+
+// workerPolicy is that of the worker: it reads the app's files, and runs nothing else.
+const workerPolicy = "default-src 'none'; connect-src 'self'; frame-ancestors 'none'; base-uri 'none'"
+
+// workerPath is where the worker lies, so that it may serve every screen.
+const workerPath = "/s/worker.js"
 
 // staffFile is one file of the app, as it goes out.
 type staffFile struct {
@@ -34,9 +43,11 @@ type staffFile struct {
 
 // staffApp is the tree of files and the page that loads it.
 type staffApp struct {
-	hash  string
-	page  []byte
-	files map[string]staffFile
+	hash string
+	page []byte
+	// worker keeps the files for a start without the network.
+	worker []byte
+	files  map[string]staffFile
 }
 
 // kindOfFile gives the media type of one of the app's files.
@@ -86,7 +97,27 @@ func readStaff() (staffApp, error) {
 	}
 	app.page = b.Bytes()
 	delete(app.files, "index.html")
-	return app, nil
+	app.worker, err = app.makeWorker()
+	return app, err
+}
+
+// makeWorker takes the worker out of the tree and tells it the release and
+// the files that the app is made of.
+func (app staffApp) makeWorker() ([]byte, error) {
+	var names []string
+	text := app.files["worker.js"].plain
+	delete(app.files, "worker.js")
+	for name := range app.files {
+		if path.Ext(name) != ".txt" {
+			names = append(names, name)
+		}
+	}
+	slices.Sort(names)
+	list, err := json.Marshal(names)
+	if err != nil {
+		return nil, fmt.Errorf("web: staff app: %w", err)
+	}
+	return fmt.Appendf(nil, "const release = %q, files = %s;\n%s", app.hash, list, text), nil
 }
 
 func pack(text []byte) ([]byte, error) {
@@ -107,6 +138,12 @@ func pack(text []byte) ([]byte, error) {
 // Staff is the page that loads the staff app, whatever screen its address names.
 func (p *Pages) Staff(w http.ResponseWriter, r *http.Request) {
 	openHeaders(w.Header())
+	if r.URL.Path == workerPath {
+		w.Header().Set("Content-Type", "text/javascript; charset=utf-8")
+		w.Header().Set("Content-Security-Policy", workerPolicy)
+		write(w, r, http.StatusOK, p.staff.worker)
+		return
+	}
 	w.Header().Set("Content-Security-Policy", staffPolicy)
 	w.Header().Set("Permissions-Policy", "camera=(self), geolocation=(), microphone=()")
 	write(w, r, http.StatusOK, p.staff.page)

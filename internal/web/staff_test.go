@@ -4,6 +4,7 @@ import (
 	"compress/gzip"
 	"crypto/sha256"
 	"encoding/hex"
+	"encoding/json"
 	"io"
 	"net/http"
 	"net/http/httptest"
@@ -11,6 +12,7 @@ import (
 	"path"
 	"path/filepath"
 	"regexp"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -122,6 +124,9 @@ func TestStaffAppIsSmall(t *testing.T) {
 		r := httptest.NewRequest(http.MethodGet, "/a/x", nil)
 		r.Header.Set("Accept-Encoding", "gzip")
 		short := strings.TrimPrefix(filepath.ToSlash(name), "staff/")
+		if short == "worker.js" {
+			return nil // comes from an address of its own, after the first paint
+		}
 		p.StaffFile(w, r, hash, short)
 		if w.Code != http.StatusOK {
 			t.Errorf("%s is not served", short)
@@ -155,6 +160,43 @@ func TestStaffPolicy(t *testing.T) {
 	}
 	if strings.Contains(w.Body.String(), "<script>") || strings.Contains(w.Body.String(), "style=") {
 		t.Error("the page holds a script or style of its own")
+	}
+}
+
+// TestWorkerKeepsTheShellAlone holds the worker that lets the app start without
+// the network: it names every file of its own tree, every one is served, and it
+// keeps nothing but those and the page.
+func TestWorkerKeepsTheShellAlone(t *testing.T) {
+	t.Parallel()
+	p := staffPages(t)
+	hash, page := shell(t, p)
+	w := httptest.NewRecorder()
+	p.Staff(w, httptest.NewRequest(http.MethodGet, "/s/worker.js", nil))
+	head, body, _ := strings.Cut(w.Body.String(), "\n")
+	if kind := w.Header().Get("Content-Type"); kind != "text/javascript; charset=utf-8" || w.Header().Get("Cache-Control") != "no-cache" {
+		t.Errorf("the worker goes out as %q, %q", kind, w.Header().Get("Cache-Control"))
+	}
+	if policy := w.Header().Get("Content-Security-Policy"); !strings.HasPrefix(policy, "default-src 'none'; connect-src 'self'") {
+		t.Errorf("the worker's policy is %q", policy)
+	}
+	release, list, ok := strings.Cut(strings.TrimPrefix(head, "const release = "), ", files = ")
+	if !ok || release != strconv.Quote(hash) || !strings.Contains(page, hash) {
+		t.Fatalf("the worker begins with %q", head)
+	}
+	var names []string
+	if err := json.Unmarshal([]byte(strings.TrimSuffix(list, ";")), &names); err != nil {
+		t.Fatal(err)
+	}
+	if len(names) < 20 {
+		t.Errorf("the worker keeps only %d files", len(names))
+	}
+	for _, name := range append(names, "main.js", "lib/outbox.js") {
+		if got, _ := treeFile(t, p, hash, name, "gzip"); got.Code != http.StatusOK {
+			t.Errorf("%s is not served", name)
+		}
+	}
+	if strings.Contains(body, ".put(") || strings.Contains(body, "/v1") {
+		t.Error("the worker may keep answers")
 	}
 }
 

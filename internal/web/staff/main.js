@@ -6,7 +6,10 @@ import { forgetForms } from "./kit/form.js";
 import { Later } from "./kit/later.js";
 import { Trouble } from "./kit/parts.js";
 import { person, resume, signOut } from "./lib/api.js";
+import { waiting } from "./lib/outbox.js";
 import { at, follow, place } from "./lib/place.js";
+import { keepSending, of, sendNow } from "./lib/sending.js";
+import { keepShell } from "./lib/worker.js";
 import { Floor } from "./screens/floor.js";
 import { Job } from "./screens/job.js";
 import { Metal } from "./screens/metal.js";
@@ -22,6 +25,8 @@ const screens = [
   { pattern: /^\/work-orders\/([0-9a-f-]{36})$/, screen: ([id = ""]) => part(WorkOrder, { key: id, id }) },
   { pattern: /^\/intake$/, screen: () => part(Later, { key: "intake", load: () => import("./screens/intake.js").then((m) => m.Intake) }) },
   { pattern: /^\/jobs\/([0-9a-f-]{36})\/counter(?:\/(\w+))?$/, screen: ([id = "", page = "now"]) => counterPage(id, page) },
+  { pattern: /^\/unsent$/, screen: () => part(Later, { key: "unsent", load: () => import("./screens/unsent.js").then((m) => m.Unsent) }) },
+  { pattern: /^\/changed\/([0-9a-f-]{36})$/, screen: ([id = ""]) => part(Later, { key: id, load: () => import("./screens/changed.js").then((m) => m.Changed), props: { key: id, id } }) },
 ];
 
 /** A page of the counter, for people who work there. @param {string} id @param {string} page */
@@ -64,12 +69,25 @@ function App() {
   if (person.value === undefined && !trouble.value) { begin(); return el.p({ class: "waiting", role: "status" }, "…"); }
   if (trouble.value) return el.main({ class: "narrow" }, part(Trouble, { trouble: trouble.value, again: begin }));
   if (!person.value) return part(SignIn, {});
-  return el.div({ onClick: follow },
-    el.header({ class: "mast" },
-      el.nav(way("/floor", w.floor.title), holds("advisor", "owner") ? way("/intake", w.counter.intakeWay) : null),
-      el.p({ class: "who" }, `${person.value.name} · ${person.value.shop_name} `, el.button({ type: "button", class: "quiet", onClick: () => { forgetForms(); signOut().catch(() => {}); } }, w.ok.signOut))),
-    part(Screen, {}), part(Afresh, {}));
+  return el.div({ onClick: follow }, part(Mast, {}), part(Screen, {}), part(Afresh, {}));
+}
+
+/** Where one can go, what this tablet still holds, and who is signed in. */
+function Mast() {
+  const me = /** @type {NonNullable<typeof person.value>} */ (person.value);
+  const unsent = waiting.value && waiting.value.filter((row) => !row.aside).length;
+  const asking = useSignal(false);
+  const leave = () => { asking.value = false; forgetForms(); signOut().catch(() => {}); };
+  const mine = waiting.value && waiting.value.filter((row) => !row.aside && of(row, me)).length;
+  return el.header({ class: "mast" },
+    el.nav(way("/floor", w.floor.title), holds("advisor", "owner") ? way("/intake", w.counter.intakeWay) : null, way("/unsent", w.outbox.count(unsent))),
+    asking.value
+      ? el.div({ class: "who asks", role: "alertdialog", "aria-label": w.ok.signOut }, el.p(el.b(w.outbox.signOutAsk(mine)), " ", w.outbox.signOutStays),
+        el.button({ type: "button", class: "quiet", onClick: leave }, w.outbox.signOutAnyway), el.button({ type: "button", onClick: () => { asking.value = false; sendNow(); } }, w.outbox.stay))
+      : el.p({ class: "who" }, `${me.name} · ${me.shop_name} `, el.button({ type: "button", class: "quiet", onClick: () => { if (mine === 0) leave(); else asking.value = true; } }, w.ok.signOut)));
 }
 
 document.documentElement.lang = w.language;
 render(part(App, {}), /** @type {Element} */ (document.getElementById("app")));
+keepSending();
+keepShell();

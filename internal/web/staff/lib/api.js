@@ -2,6 +2,7 @@
 // by the contract. The access token lives in this module's memory alone; what
 // renews it is a cookie that no script can read.
 import { signal } from "../kit/view.js";
+import { forgetPerson, lastPerson, leftUnheard, notePerson } from "./kept.js";
 
 /** @typedef {import("contract").paths} Paths */
 /** @typedef {import("contract").components["schemas"]} Schemas */
@@ -57,7 +58,7 @@ export function hold(token) { access = token; }
  * @returns {Promise<boolean>} */
 function renew() {
   renewing ??= alone(async () => {
-    const answer = await call("POST", "/v1/refresh", {}, {});
+    const answer = await call("POST", "/v1/refresh", {}, {}, AbortSignal.timeout(15000));
     if (answer.status === 0 || answer.status >= 500) throw await problemOf(answer);
     hold(answer.ok ? (await answer.json()).access_token : "");
     return answer.ok;
@@ -77,7 +78,9 @@ async function alone(work) {
 export async function call(method, address, body, headers, signal) {
   /** @type {RequestInit} */
   const init = { ...(signal ? { signal } : {}), method, headers: { Accept: "application/json", ...headers }, credentials: "same-origin", cache: "no-store" };
-  if (body !== undefined) {
+  if (body instanceof Blob) {
+    init.body = body;
+  } else if (body !== undefined) {
     init.body = JSON.stringify(body);
     Object.assign(/** @type {any} */ (init.headers), { "Content-Type": "application/json" });
   }
@@ -125,7 +128,7 @@ export async function signed(method, where, body, headers, signal) {
  * @param {P} path @param {Filled} [filled]
  * @returns {Promise<{ value: Got<P>, etag: string }>} */
 export async function read(path, filled) {
-  const answer = await signed("GET", address(path, filled), undefined, {});
+  const answer = await signed("GET", address(path, filled), undefined, {}, AbortSignal.timeout(15000));
   return { value: await answer.json(), etag: answer.headers.get("ETag") ?? "" };
 }
 
@@ -164,24 +167,64 @@ export async function follow(path, had, signal) {
  * @param {M} method @param {P} path @param {Filled} filled @param {Body<P, M>} body @param {Guard} [guard]
  * @returns {Promise<{ value: Given<P, M>, etag: string }>} */
 export async function send(method, path, filled, body, guard = {}) {
+  const answer = await sent(method, path, filled, body, guard);
+  return { value: answer.value, etag: answer.etag };
+}
+
+/** The same for a path that is only known when it runs, as from the outbox.
+ * @param {string} method @param {string} path @param {Filled} filled @param {unknown} body @param {Guard} guard @param {AbortSignal} [stop]
+ * @returns {Promise<{ value: any, etag: string }>} */
+export async function sent(method, path, filled, body, guard, stop) {
   /** @type {Record<string, string>} */
   const headers = {};
   if (guard.match) headers["If-Match"] = guard.match;
   if (guard.create) headers["If-None-Match"] = "*";
   if (method === "post") headers["Idempotency-Key"] = guard.key ?? crypto.randomUUID();
-  const answer = await signed(method.toUpperCase(), address(path, filled), body, headers);
+  const answer = await signed(method.toUpperCase(), address(path, filled), body, headers, stop);
   const text = await answer.text();
   return { value: text ? JSON.parse(text) : undefined, etag: answer.headers.get("ETag") ?? "" };
 }
 
-/** Finds out who is signed in, by what an earlier visit left. */
+/** Sends the bytes of a picture, with their digest (RFC 9530).
+ * @param {string} path @param {Filled} filled @param {{ bytes: ArrayBuffer, type: string }} picture @param {AbortSignal} stop */
+export async function sendPicture(path, filled, picture, stop) {
+  const sum = new Uint8Array(await crypto.subtle.digest("SHA-256", picture.bytes));
+  const headers = { "Content-Type": picture.type, "Content-Digest": `sha-256=:${btoa(String.fromCharCode(...sum))}:` };
+  return await (await signed("PUT", address(path, filled), new Blob([picture.bytes], { type: picture.type }), headers, stop)).json();
+}
+
+/** Reads a picture. @param {string} path @param {Filled} filled @returns {Promise<Blob>} */
+export async function readPicture(path, filled) {
+  return await (await signed("GET", address(path, filled), undefined, { Accept: "image/*" })).blob();
+}
+
+/** Reports whether a failure means that the server did not get to answer, so
+ * that the same may work later. @param {unknown} trouble */
+export function outOfReach(trouble) {
+  const status = /** @type {{ status?: number }} */ (trouble)?.status;
+  return status === 0 || status === 408 || status === 425 || status === 429 || (status !== undefined && status >= 500);
+}
+
+/** Finds out who is signed in, by what an earlier visit left. Without the
+ * network it is who used this tablet last: they can read what they read, and
+ * what they make waits here. */
 export async function resume() {
   try {
+    if (await leftUnheard()) await sayLeft();
     person.value = (await renew()) ? (await read("/v1/me")).value : null;
+    if (person.value) await notePerson(person.value);
   } catch (trouble) {
-    if (person.value === undefined) person.value = null;
-    throw trouble;
+    const last = outOfReach(trouble) && !(await leftUnheard()) ? await lastPerson() : null;
+    person.value = last ?? null;
+    if (!last) throw trouble;
   }
+}
+
+/** Tells the server of a sign-out that it could not hear of at the time. */
+async function sayLeft() {
+  if (await renew()) await signed("POST", "/v1/sign-out", undefined, {});
+  hold("");
+  await forgetPerson({ left: false });
 }
 
 /** Signs in with a password.
@@ -190,15 +233,22 @@ export async function signIn(typed) {
   const answer = await call("POST", "/v1/sign-in", { ...typed, keep: "cookie" }, {});
   if (!answer.ok) throw await problemOf(answer);
   hold((await answer.json()).access_token);
-  person.value = (await read("/v1/me")).value;
+  const me = (await read("/v1/me")).value;
+  await notePerson(me);
+  person.value = me;
 }
 
-/** Signs out, and forgets who it was even where the server cannot be reached. */
+/** Signs out, and forgets who it was and all that was read, even where the
+ * server cannot be reached: then it is told later. */
 export async function signOut() {
+  let left = false;
   try {
     await signed("POST", "/v1/sign-out", undefined, {});
+  } catch (trouble) {
+    left = outOfReach(trouble);
   } finally {
     hold("");
+    await forgetPerson({ left });
     person.value = null;
   }
 }

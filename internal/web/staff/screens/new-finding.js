@@ -1,74 +1,163 @@
-// A finding with one hand: what it is, how it stands, how it failed, what to
-// do with it. Only the first two are needed.
-import { el, part, useSignal } from "../kit/view.js";
+// A finding with one hand: which part, how it stands, how it failed, photos,
+// what to do with it. Everything is kept at each touch, so that a tab that dies
+// takes nothing along; saved means saved on this tablet.
+import { el, part, several, useEffect, useSignal } from "../kit/view.js";
 import { GradeChoice } from "../kit/grade.js";
 import { Trouble } from "../kit/parts.js";
-import { send } from "../lib/api.js";
+import { Picture } from "../kit/picture.js";
+import { person } from "../lib/api.js";
 import { newId } from "../lib/ids.js";
+import { draftOf, keepDraft, pictureOf, waiting } from "../lib/outbox.js";
+import { keepAndSend } from "../lib/sending.js";
+import { NoPicture, shrink } from "../lib/shrink.js";
+import { nameOf } from "../lib/names.js";
+import { PartChoice } from "./part-choice.js";
 import { w } from "../words/words.js";
 
 /** @typedef {import("../lib/api.js").Schemas} Schemas */
-/** @typedef {Schemas["FindingIn"]} Draft */
+/** @typedef {Schemas["FindingIn"]} Body */
+/** @typedef {{ id: string, body: Body, photos: string[], picking: boolean }} Draft */
 
-/** @returns {Draft} */
-const empty = () => ({
+/** @type {Body} */
+const nothing = {
   component: "", members: [], looked_at_grade: null, damage_mode: "", pieces: "none", in_pieces: false, laid_out: false, first_cause: false,
   safe_to_ride: "not_known", advised: "", watch_at: "", reached_by_debris: false, not_looked_because: "", evidence_because: "", note: "",
   danger_outcome: "", danger_warning: "", danger_witness: "",
-});
+};
 
-/** @param {{ job: Schemas["Job"], done: () => void, leave: () => void }} props */
-export function NewFinding({ job, done, leave }) {
-  const draft = useSignal(empty());
-  const id = useSignal(newId());
-  const busy = useSignal(false);
-  const trouble = useSignal(/** @type {unknown} */ (null));
-  /** @param {Partial<Draft>} change */
-  const set = (change) => { draft.value = { ...draft.value, ...change }; };
+/** What can be said of a finding, out of what is known of it. @param {Schemas["Finding"]} was @returns {Body} */
+function bodyOf(was) {
+  const names = /** @type {(keyof Body)[]} */ ([...Object.keys(nothing), "complaint_id", "caused_by_id", "debris", "captured_at"]);
+  return /** @type {Body} */ (Object.fromEntries(names.filter((name) => was[name] !== undefined).map((name) => [name, was[name]])));
+}
+
+/** @param {Schemas["Finding"] | null} was @param {string} component @returns {Draft} */
+const fresh = (was, component) => ({ id: was?.id ?? newId(), body: was ? bodyOf(was) : { ...nothing, component }, photos: [], picking: !was && !component });
+
+/** @param {{ key: string, job: Schemas["Job"], map: Schemas["MachineMap"] | null, was: Schemas["Finding"] | null, component?: string, done: () => void, leave: () => void }} props */
+export function NewFinding({ job, map, was, component = "", done, leave }) {
+  const mine = /** @type {NonNullable<typeof person.value>} */ (person.value);
+  const place = `finding ${mine.staff_id} ${job.id} ${was?.id ?? "new"} ${component}`;
+  const draft = useSignal(fresh(was, component));
+  const [began, busy, trouble, undo] = [useSignal(false), useSignal(""), useSignal(/** @type {unknown} */ (null)), useSignal(/** @type {Draft | null} */ (null))];
+  useEffect(() => {
+    draftOf(place).then((found) => { if (found) { draft.value = /** @type {Draft} */ (found); began.value = true; } }, () => {});
+  }, [place]);
+  /** @param {Partial<Draft>} change @param {import("../lib/outbox.js").Picture[]} [pictures] */
+  const set = async (change, pictures) => {
+    draft.value = { ...draft.value, ...change };
+    undo.value = null;
+    try {
+      await keepDraft(place, draft.value, pictures);
+    } catch {
+      trouble.value = { message: w.outbox.notHere };
+    }
+  };
+  /** @param {Partial<Body>} change */
+  const say = (change) => { set({ body: { ...draft.value.body, ...change } }); };
+  const restart = () => { undo.value = draft.value; draft.value = fresh(was, component); began.value = false; keepDraft(place, draft.value).catch(() => {}); };
   /** @param {SubmitEvent} event */
   async function submit(event) {
     event.preventDefault();
-    [busy.value, trouble.value] = [true, null];
+    if (!draft.value.body.component) { trouble.value = { message: w.capture.whichFirst }; return; }
+    [busy.value, trouble.value] = [w.ok.save, null];
     try {
-      await send("put", "/v1/jobs/{job_id}/findings/{id}", { path: { job_id: job.id, id: id.value } },
-        { ...draft.value, captured_at: new Date().toISOString() }, { create: true });
+      await keepAndSend(madeOf({ draft: draft.value, job, map, was, mine, place }));
       done();
-    } catch (caught) {
-      trouble.value = caught;
+    } catch {
+      trouble.value = { message: w.outbox.notHere };
     } finally {
-      busy.value = false;
+      busy.value = "";
     }
   }
   const d = draft.value;
   return el.form({ class: "new-finding", onSubmit: submit },
+    el.h3(was ? w.capture.change : w.capture.title),
     trouble.value ? part(Trouble, { trouble: trouble.value }) : null,
-    el.div({ class: "field" }, el.label({ for: "component" }, w.finding.component),
-      el.input({ id: "component", required: true, maxLength: 200, value: d.component, onInput: (event) => set({ component: event.currentTarget.value }) })),
-    part(GradeChoice, { name: "grade", chosen: /** @type {any} */ (d.looked_at_grade ?? null), choose: (grade) => set({ looked_at_grade: grade }) }),
-    part(Pick, { id: "damage", label: w.finding.damage, value: d.damage_mode, words: w.damage, pick: (value) => set({ damage_mode: /** @type {Draft["damage_mode"]} */ (value) }) }),
-    part(Pick, { id: "advised", label: w.finding.advised, value: d.advised, words: w.advice, pick: (value) => set({ advised: /** @type {Draft["advised"]} */ (value) }) }),
-    part(Pick, { id: "safe", label: w.finding.safe, value: d.safe_to_ride, words: w.finding.safeWords, pick: (value) => set({ safe_to_ride: /** @type {Draft["safe_to_ride"]} */ (value) }) }),
-    el.div({ class: "ticks" },
-      part(Tick, { id: "first", label: w.finding.firstCause, on: d.first_cause, flip: (on) => set({ first_cause: on }) }),
-      part(Tick, { id: "pieces", label: w.finding.piecesMissing, on: d.pieces === "missing", flip: (on) => set({ pieces: on ? "missing" : "none" }) })),
-    el.div({ class: "field" }, el.label({ for: "note" }, w.finding.note),
-      el.textarea({ id: "note", rows: 2, maxLength: 10000, value: d.note, onInput: (event) => set({ note: event.currentTarget.value }) })),
-    el.div({ class: "acts" },
-      el.button({ type: "submit", class: "big", disabled: busy.value }, w.ok.save),
-      el.button({ type: "button", class: "quiet big", onClick: leave }, w.finding.leave)));
+    began.value ? el.p({ class: "hint began" }, w.capture.began, " ", el.button({ type: "button", class: "quiet", onClick: restart }, w.capture.clear)) : null,
+    undo.value ? el.p({ class: "began" }, el.button({ type: "button", class: "quiet", onClick: () => { if (undo.value) set(undo.value); } }, w.capture.undo)) : null,
+    part(PartChoice, { map, value: d.body.component, picking: d.picking, pick: (value, picking) => { set({ picking, body: { ...draft.value.body, component: value } }); } }),
+    part(GradeChoice, { name: "grade", chosen: /** @type {any} */ (d.body.looked_at_grade ?? null), choose: (grade) => say({ looked_at_grade: grade }) }),
+    part(Tiles, { name: "damage", label: w.finding.damage, value: d.body.damage_mode ?? "", words: w.damage, pick: (value) => say({ damage_mode: /** @type {Body["damage_mode"]} */ (value) }) }),
+    part(Photos, { photos: d.photos, busy: busy.value, take: async (files) => {
+      for (const file of files) await takePhoto(file, { busy, trouble, add: (picture) => set({ photos: [...draft.value.photos, picture.id] }, [picture]) });
+    }, remove: (id) => { set({ photos: draft.value.photos.filter((p) => p !== id) }); } }),
+    part(Tiles, { name: "advised", label: w.finding.advised, value: d.body.advised ?? "", words: w.advice, pick: (value) => say({ advised: /** @type {Body["advised"]} */ (value) }) }),
+    part(More, { body: d.body, say }),
+    el.div({ class: "acts save-bar" },
+      el.button({ type: "submit", class: "big", disabled: busy.value !== "" }, w.ok.save),
+      el.button({ type: "button", class: "quiet big", onClick: leave }, w.capture.leave)));
 }
 
-/** A choice among words; the empty one is always the first.
- * @param {{ id: string, label: string, value: string, words: Record<string, string>, pick: (value: string) => void }} props */
-function Pick({ id, label, value, words, pick }) {
-  return el.div({ class: "field" }, el.label({ for: id }, label),
-    el.select({ id, value, onChange: (event) => pick(event.currentTarget.value) },
-      "" in words ? null : el.option({ value: "" }, w.finding.nothing),
-      Object.entries(words).map(([key, word]) => el.option({ key, value: key }, word))));
+/** What is stored of a draft: the finding, its photos, their pictures, in one.
+ * @param {{ draft: Draft, job: Schemas["Job"], map: Schemas["MachineMap"] | null, was: Schemas["Finding"] | null, mine: Schemas["Me"], place: string }} all
+ * @returns {Parameters<typeof keepAndSend>[0]} */
+function madeOf({ draft, job, map, was, mine, place }) {
+  const about = nameOf(map, draft.body.component);
+  const common = { job: job.id, shop: mine.shop_id, by: mine.staff_id, byName: mine.name, about };
+  const now = new Date().toISOString();
+  const waits = waiting.value?.find((r) => r.id === draft.id);
+  /** @type {import("../lib/outbox.js").Made[]} */
+  const made = [{ ...common, id: draft.id, kind: "finding", etag: was?.version && !waits ? `"${was.version}"` : "", body: { ...draft.body, captured_at: draft.body.captured_at ?? now } }];
+  for (const id of draft.photos) {
+    made.push({ ...common, id, kind: "photo", after: draft.id, body: { finding_id: draft.id, shows: about, captured_at: now } });
+    made.push({ ...common, id: `${id}/picture`, kind: "picture", after: id, body: null });
+  }
+  return { made, draft: place };
+}
+
+/** Makes one photo smaller and keeps it at once.
+ * @param {File} file
+ * @param {{ busy: { value: string }, trouble: { value: unknown }, add: (picture: import("../lib/outbox.js").Picture) => Promise<void> }} to */
+async function takePhoto(file, { busy, trouble, add }) {
+  [busy.value, trouble.value] = [w.capture.reading, null];
+  try {
+    const { bytes, type } = await shrink(file);
+    await add({ id: newId(), bytes, type });
+  } catch (caught) {
+    trouble.value = { message: caught instanceof NoPicture && caught.heic ? w.capture.heic : w.capture.noPicture };
+  } finally {
+    busy.value = "";
+  }
+}
+
+/** @param {{ photos: string[], busy: string, take: (files: File[]) => void, remove: (id: string) => void }} props */
+function Photos({ photos, busy, take, remove }) {
+  return el.fieldset({ class: "photos" }, el.legend(w.capture.photos),
+    photos.length > 0 ? el.ul({ class: "pictures" }, photos.map((id, i) => el.li({ key: id },
+      part(Picture, { of: id, says: w.capture.photoOf(i + 1), load: async () => { const p = await pictureOf(id); return p ? new Blob([p.bytes], { type: p.type }) : null; } }),
+      el.button({ type: "button", class: "quiet", onClick: () => remove(id) }, w.capture.remove)))) : null,
+    el.label({ class: "take", for: "photo" }, busy || w.capture.take,
+      el.input({ id: "photo", type: "file", accept: "image/*", capture: "environment", multiple: true, disabled: busy !== "", onChange: (event) => {
+        const input = event.currentTarget;
+        take([...(input.files ?? [])]);
+        input.value = "";
+      } })));
+}
+
+/** Words to choose one of, each big enough for a glove; a second touch takes it back.
+ * @param {{ name: string, label: string, value: string, words: Record<string, string>, pick: (value: string) => void }} props */
+function Tiles({ name, label, value, words, pick }) {
+  return el.fieldset({ class: "tiles" }, el.legend(label),
+    Object.entries(words).map(([key, word]) => el.label({ key, class: "tile" },
+      el.input({ type: "checkbox", name, checked: value === key, onChange: () => pick(value === key ? "" : key) }), el.span(word))));
+}
+
+/** What is not needed every time. @param {{ body: Body, say: (change: Partial<Body>) => void }} props */
+function More({ body, say }) {
+  return several(
+    el.fieldset({ class: "tiles" }, el.legend(w.finding.safe), Object.entries(w.finding.safeWords).map(([key, word]) => el.label({ key, class: "tile" },
+      el.input({ type: "radio", name: "safe", checked: body.safe_to_ride === key, onChange: () => say({ safe_to_ride: /** @type {Body["safe_to_ride"]} */ (key) }) }), el.span(word)))),
+    el.div({ class: "tiles" },
+      part(Tick, { id: "first", label: w.finding.firstCause, on: body.first_cause ?? false, flip: (on) => say({ first_cause: on }) }),
+      part(Tick, { id: "pieces", label: w.finding.piecesMissing, on: body.pieces === "missing", flip: (on) => say({ pieces: on ? "missing" : "none" }) })),
+    el.div({ class: "field" }, el.label({ for: "note" }, w.finding.note),
+      el.textarea({ id: "note", rows: 2, maxLength: 10000, value: body.note, onInput: (event) => say({ note: event.currentTarget.value }) })));
 }
 
 /** @param {{ id: string, label: string, on: boolean, flip: (on: boolean) => void }} props */
 function Tick({ id, label, on, flip }) {
-  return el.label({ class: "tick", for: id },
-    el.input({ id, type: "checkbox", checked: on, onChange: (event) => flip(event.currentTarget.checked) }), label);
+  return el.label({ class: "tile", for: id },
+    el.input({ id, type: "checkbox", checked: on, onChange: (event) => flip(event.currentTarget.checked) }), el.span(label));
 }
+

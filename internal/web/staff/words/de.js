@@ -1,4 +1,5 @@
 // Jeder Satz der Werkstattansicht auf Deutsch.
+import { bench } from "./de/bench.js";
 import { metal } from "./de/metal.js";
 import * as mine from "./de/counter.js";
 
@@ -76,4 +77,5 @@ export const de = {
     hours: (n) => (n === 1 ? "1 Stunde" : `${n} Stunden`),
     days: (n) => (n === 1 ? "1 Tag" : `${n} Tage`),
   },
+  ...bench,
 };

@@ -1,5 +1,6 @@
 // Every sentence the staff app shows, in English. The other languages have the
 // same keys; the type check finds what is missing.
+import { bench } from "./en/bench.js";
 import { metal } from "./en/metal.js";
 import * as mine from "./en/counter.js";
 
@@ -76,6 +77,7 @@ export const en = {
     hours: (/** @type {number} */ n) => (n === 1 ? "1 hour" : `${n} hours`),
     days: (/** @type {number} */ n) => (n === 1 ? "1 day" : `${n} days`),
   },
+  ...bench,
 };
 
 /** @typedef {typeof en} Words */

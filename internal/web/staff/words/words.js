@@ -61,3 +61,10 @@ export function sentence(trouble) {
   if (problem.status === 0) return w.trouble.unreachable;
   return problem.message || w.trouble.unknown;
 }
+
+/** Writes when something was done: the hour alone if it was today.
+ * @param {number} at milliseconds since 1970 */
+export function lately(at) {
+  const then = new Date(at);
+  return today(then) === today(new Date()) ? clock(then) : when(then.toISOString());
+}

@@ -1,0 +1,46 @@
+// What the bench says, in English.
+export const bench = {
+  outbox: {
+    title: "Not sent yet",
+    count: (/** @type {number | null} */ n) => (n === null ? "Not sent yet: unknown" : n === 0 ? "All sent" : `Not sent yet: ${n}`),
+    unknown: "This tablet cannot say what it holds: its store does not open. Close the other windows of this app, then try again. Do not clear the browser's data.",
+    none: "Everything made on this tablet is on the server.",
+    here: (/** @type {string} */ when) => `Saved on this tablet at ${when}; not on the server yet`,
+    notHere: "Not saved: this tablet has no room, or its store does not open. Write it down before you go on.",
+    saved: "Saved on this tablet.",
+    sendNow: "Send now", sending: "Sending …",
+    refused: "The server did not take it:", refusedHint: "It stays here. Open the job and put it right, or set it aside.",
+    theirs: "Somebody else changed this too.", choose: "Look at both",
+    aside: "Set aside", asideState: "Set aside; it is not sent", back: "Take it back",
+    other: (/** @type {string} */ name) => `Made by ${name}: it goes when they sign in here`,
+    after: "Waits for what it belongs to",
+    kinds: { finding: "Finding", measurement: "Readings", tag: "Bag or tag", photo: "Photo, in words", picture: "Photo" },
+    openJob: "To the job",
+    stays: { yes: "The browser keeps this store until you clear it.", no: "The browser may clear this store when the disk gets full. Send before you put the tablet away.", unknown: "The browser does not say whether it keeps this store." },
+    shell: { yes: "This app starts without the network here.", no: "This app needs the server to start here. Ask the owner for an address with https." },
+    signOutAsk: (/** @type {number | null} */ n) => (n === null ? "This tablet cannot say what is not sent yet." : n === 1 ? "1 thing made here is not sent yet." : `${n} things made here are not sent yet.`),
+    signOutStays: "It stays on this tablet and goes when you sign in here again.",
+    signOutAnyway: "Sign out all the same", stay: "Stay",
+  },
+  conflict: {
+    title: "Changed by someone else too",
+    lead: "Both versions are kept until you choose. Nothing has been overwritten.",
+    field: "", mine: "From this tablet", theirs: "On the server", same: "Both say the same of everything else.",
+    keepMine: "Keep this tablet's", takeTheirs: "Take the server's", undone: "There is nothing to choose any more.",
+    fields: {
+      component: "Which part", looked_at_grade: "Condition by eye", damage_mode: "How it failed", advised: "What to do with it", safe_to_ride: "Safe to ride?",
+      first_cause: "The trouble began here", pieces: "Pieces", note: "Note", captured_at: "Taken at", holds: "What is in it", lies_at: "Where it lies", from_where: "Where it came off",
+    },
+  },
+  stale: {
+    kept: (/** @type {string} */ when) => `No line to the server. This is as of ${when}, kept on this tablet.`,
+    old: (/** @type {string} */ when) => `More than a day old: as of ${when}. Things may have changed; ask before you rely on it.`,
+    nothing: "This job was not read on this tablet before, so there is nothing to show.",
+  },
+  capture: {
+    title: "New finding", change: "Change", which: "Which part", otherPart: "Another part, by name", pick: "Parts of this machine", all: "All parts", fewer: "Find a part",
+    photos: "Photos", take: "Take a photo", noPicture: "That file is no picture this browser can read. Take a JPEG or PNG.", heic: "This browser cannot read HEIC. Set the camera to JPEG (\"most compatible\").",
+    remove: "Take this photo out", began: "You began this one before; here it is again.", clear: "Start over", undo: "Undo", more: "More about it",
+    photoOf: (/** @type {number} */ n) => `Photo ${n}`, reading: "Making the photo smaller …", leave: "Put aside for now", whichFirst: "Say which part first.",
+  },
+};
