@@ -1,8 +1,11 @@
 package api
 
 import (
+	"encoding/base64"
 	"net/http"
 	"strconv"
+	"strings"
+	"time"
 
 	"github.com/labstack/echo/v4"
 
@@ -24,6 +27,7 @@ const (
 	pathScreen   = "/s/*"
 	pathTree     = "/a/:hash/*"
 	pathVerify   = "/verify"
+	pathKeys     = "/journal"
 	pathLink     = "/c/:token"
 	pathCheck    = "/c/:token/check"
 	pathDecide   = "/c/:token/decide"
@@ -43,6 +47,7 @@ func (s *Server) publicRoutes() {
 	for _, path := range labelPaths() {
 		e.Match([]string{http.MethodGet, http.MethodHead}, path, s.label)
 	}
+	e.Match([]string{http.MethodGet, http.MethodHead}, pathKeys, s.journalKeys)
 	if s.Pages == nil {
 		return
 	}
@@ -85,6 +90,38 @@ func (s *Server) label(e echo.Context) error {
 	h.Set("Cache-Control", "no-store")
 	h.Set("X-Robots-Tag", "noindex, nofollow")
 	return e.String(http.StatusOK, "This label belongs to a workshop. Please hand it in there.\n")
+}
+
+// journalKeys shows everybody by which key the journals kept here are signed,
+// to be compared with what a receipt or a letter names. The key is one for all
+// shops, so that this tells of none.
+func (s *Server) journalKeys(e echo.Context) error {
+	if err := s.limits.take("keys-ip "+e.RealIP(), linkPerIP); err != nil {
+		return err
+	}
+	keys, err := s.App.PublicKeys()
+	if err != nil {
+		return err
+	}
+	var page strings.Builder
+	page.WriteString("Keys of the journals kept here\n\n" +
+		"Every receipt of an answer and every signed state of a journal names the key that signed it.\n" +
+		"Its fingerprint must be one of these. Check a receipt on the page /verify of this server.\n" +
+		"A page can be forged: compare with the shop's printed papers as well, or call the shop.\n")
+	for _, k := range keys {
+		until := "it signs now"
+		if !k.Until.IsZero() {
+			until = "it signed until " + k.Until.UTC().Format(time.RFC3339)
+		}
+		page.WriteString("\nFingerprint   " + k.Key.Fingerprint() + "\n" +
+			"Ed25519 key   " + base64.StdEncoding.EncodeToString(k.Key.Public[:]) + "\n" +
+			"Since         " + k.From.UTC().Format(time.RFC3339) + "; " + until + "\n")
+	}
+	if len(keys) == 0 {
+		page.WriteString("\nThere is none: nothing is signed here.\n")
+	}
+	e.Response().Header().Set("Cache-Control", "no-store")
+	return e.String(http.StatusOK, page.String())
 }
 
 // ready answers whether this process can serve.

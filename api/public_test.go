@@ -94,6 +94,17 @@ func TestPublicAddressesReachThePages(t *testing.T) {
 	}
 }
 
+// TestKeysPageWithoutAKey: the page of the journals' keys says so where
+// nothing is signed.
+func TestKeysPageWithoutAKey(t *testing.T) {
+	t.Parallel()
+	w := httptest.NewRecorder()
+	openDoor(t).server.ServeHTTP(w, httptest.NewRequest("GET", "/journal", nil))
+	if w.Code != http.StatusOK || !strings.Contains(w.Body.String(), "There is none") || w.Header().Get("Cache-Control") != "no-store" {
+		t.Errorf("%d %v %s", w.Code, w.Header(), w.Body)
+	}
+}
+
 func TestLinkIsLimitedAndItsBodyBounded(t *testing.T) {
 	t.Parallel()
 	s, pages := publicServer(t)

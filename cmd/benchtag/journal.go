@@ -4,7 +4,6 @@ import (
 	"context"
 	"encoding/base64"
 	"fmt"
-	"os"
 	"path/filepath"
 	"time"
 
@@ -15,14 +14,9 @@ import (
 	"benchtag/internal/store"
 )
 
-// anchors opens the journal's key in a data folder, which must be there: a
-// new key made by mistake would vouch for nothing.
+// anchors opens the journal's key in a data folder, which must be there.
 func (d database) anchors() (*anchor.Files, error) {
-	folder := filepath.Join(d.Data, "keys")
-	if _, err := os.Stat(folder); err != nil {
-		return nil, fmt.Errorf("there is no key folder %s; give the right data folder with --data", folder)
-	}
-	return anchor.Open(folder, time.Now())
+	return anchor.OpenExisting(filepath.Join(d.Data, "keys"))
 }
 
 // journalApp opens the database with the journal's key.

@@ -17,12 +17,17 @@ import (
 // store is named. Its secrets are no flags, which other users of a machine
 // could read.
 type photoStore struct {
+	s3Store
+	PhotosGiB int64 `help:"The most that photos of one shop may take, in GiB; one person may send half of it." env:"BENCHTAG_PHOTOS_GIB" default:"200"`
+}
+
+// s3Store names the S3 store of photos, if there is one.
+type s3Store struct {
 	PhotosS3Endpoint  string `help:"Address of an S3-compatible store for photos, instead of the data folder." env:"BENCHTAG_PHOTOS_S3_ENDPOINT" placeholder:"https://…"`
 	PhotosS3Bucket    string `help:"Its bucket: private, without versions." env:"BENCHTAG_PHOTOS_S3_BUCKET" default:"benchtag-photos"`
 	PhotosS3Region    string `help:"Its region." env:"BENCHTAG_PHOTOS_S3_REGION" default:"us-east-1"`
 	PhotosS3PathStyle bool   `help:"Put the bucket into the path, as most stores of one's own want it." env:"BENCHTAG_PHOTOS_S3_PATH_STYLE"`
 	PhotosS3Keys      string `help:"File, readable by its owner alone, with the access key on its first line and the secret key on its second. Or set BENCHTAG_PHOTOS_S3_ACCESS_KEY and BENCHTAG_PHOTOS_S3_SECRET_KEY." env:"BENCHTAG_PHOTOS_S3_KEYS" type:"path" placeholder:"FILE"`
-	PhotosGiB         int64  `help:"The most that photos of one shop may take, in GiB; one person may send half of it." env:"BENCHTAG_PHOTOS_GIB" default:"200"`
 }
 
 // apply gives a server the store that is named, and its bounds.
@@ -34,12 +39,7 @@ func (p photoStore) apply(ctx context.Context, b *built) error {
 	if p.PhotosS3Endpoint == "" {
 		return nil
 	}
-	access, secret, err := p.keys()
-	if err != nil {
-		return err
-	}
-	s, err := photo.OpenS3(ctx, photo.S3Settings{Endpoint: p.PhotosS3Endpoint, Bucket: p.PhotosS3Bucket, Region: p.PhotosS3Region,
-		AccessKey: access, SecretKey: secret, PathStyle: p.PhotosS3PathStyle})
+	s, err := p.openS3(ctx)
 	if err != nil {
 		return err
 	}
@@ -47,8 +47,18 @@ func (p photoStore) apply(ctx context.Context, b *built) error {
 	return nil
 }
 
+// openS3 reaches the store that is named.
+func (p s3Store) openS3(ctx context.Context) (*photo.S3, error) {
+	access, secret, err := p.keys()
+	if err != nil {
+		return nil, err
+	}
+	return photo.OpenS3(ctx, photo.S3Settings{Endpoint: p.PhotosS3Endpoint, Bucket: p.PhotosS3Bucket, Region: p.PhotosS3Region,
+		AccessKey: access, SecretKey: secret, PathStyle: p.PhotosS3PathStyle})
+}
+
 // keys reads the keys from the file, or from the environment.
-func (p photoStore) keys() (access, secret string, err error) {
+func (p s3Store) keys() (access, secret string, err error) {
 	if p.PhotosS3Keys == "" {
 		return os.Getenv("BENCHTAG_PHOTOS_S3_ACCESS_KEY"), os.Getenv("BENCHTAG_PHOTOS_S3_SECRET_KEY"), nil
 	}

@@ -14,12 +14,13 @@ import (
 
 type verifyCommand struct {
 	database
+	s3Store
 	Receipt  string   `arg:"" optional:"" help:"The receipt to check; - reads it from standard input." placeholder:"RECEIPT"`
 	Key      []string `help:"The shop's key, as printed on its papers and by the server. Several may be given." placeholder:"KEY"`
 	KeyFile  []string `help:"File with such keys, one a line." type:"path" placeholder:"FILE"`
 	Document bool     `help:"Also print what was shown, in words."`
 	Shop     string   `help:"Check a whole shop instead: its journal, tree, checkpoints, rows and photos, by the short name people sign in with." placeholder:"SLUG"`
-	Anchor   []string `help:"With --shop: a receipt or a signed checkpoint that was kept outside the database. Several may be given." type:"path" placeholder:"FILE"`
+	Anchor   []string `help:"With --shop: a receipt, a signed checkpoint, or the letter of a checkpoint as it lies in a mailbox, that was kept outside the database. Several may be given." type:"path" placeholder:"FILE"`
 	JSON     bool     `name:"json" help:"With --shop: print the report as JSON."`
 	Page     bool     `help:"Print the page that checks receipts in a browser, to be saved as a file: it works alone."`
 }

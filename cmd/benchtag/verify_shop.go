@@ -9,11 +9,9 @@ import (
 	"os"
 	"path/filepath"
 	"strings"
-	"time"
 
 	"benchtag/internal/anchor"
 	"benchtag/internal/app"
-	"benchtag/internal/journal"
 	"benchtag/internal/photo"
 	"benchtag/internal/store"
 )
@@ -34,7 +32,7 @@ func (c verifyCommand) shop(ctx context.Context, to outputs) error {
 	}
 	defer func() { _ = s.Close() }()
 	options := app.Options{Store: s, Source: source{}}
-	if err := c.beside(&options); err != nil {
+	if err := c.beside(ctx, &options); err != nil {
 		return ended{exitUndecided, err}
 	}
 	id, err := shopNamed(ctx, s, c.Shop)
@@ -60,17 +58,9 @@ func (c verifyCommand) wanted(to outputs) (want app.AuditWanted, err error) {
 		return want, err
 	}
 	for _, name := range c.Anchor {
-		text, err := readBounded(name, journal.MaxReceipt)
+		a, err := readAnchor(name)
 		if err != nil {
 			return want, err
-		}
-		a := app.OutsideAnchor{Name: filepath.Base(name), Note: string(text)}
-		if strings.HasPrefix(a.Note, "benchtag-receipt ") {
-			r, err := journal.ParseReceipt(text)
-			if err != nil {
-				return want, fmt.Errorf("%s is no sound receipt: %s", name, sentence(err))
-			}
-			a.Note, a.Receipt = string(r.Proof.Checkpoint), &r
 		}
 		want.Anchors = append(want.Anchors, a)
 	}
@@ -84,13 +74,18 @@ func (c verifyCommand) wanted(to outputs) (want app.AuditWanted, err error) {
 
 // beside finds what stands beside the database: the journal's key and the
 // photos. Without a key folder no signature can be checked, which the report says.
-func (c verifyCommand) beside(options *app.Options) error {
+func (c verifyCommand) beside(ctx context.Context, options *app.Options) error {
 	if keys := filepath.Join(c.Data, "keys"); isFolder(keys) {
-		files, err := anchor.Open(keys, time.Now())
+		files, err := anchor.OpenExisting(keys)
 		if err != nil {
 			return err
 		}
 		options.Anchors = files
+	}
+	if c.PhotosS3Endpoint != "" {
+		s, err := c.openS3(ctx)
+		options.Blobs = s
+		return err
 	}
 	if photos := filepath.Join(c.Data, "photos"); isFolder(photos) {
 		blobs, err := photo.OpenFolder(photos)

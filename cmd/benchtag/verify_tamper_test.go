@@ -5,6 +5,9 @@ import (
 	"context"
 	"database/sql"
 	"fmt"
+	"os"
+	"path/filepath"
+	"slices"
 	"strconv"
 	"strings"
 	"testing"
@@ -25,6 +28,7 @@ type burgled struct {
 	tables []string
 	key    journal.SigningKey
 	anchor app.OutsideAnchor // the customer's receipt
+	photos string            // folder of the pictures
 }
 
 // keysAlone are the keys of a shop without the file beside them: what is
@@ -38,7 +42,8 @@ func openBurgled(t *testing.T, dsn string) *burgled {
 	var err error
 	b.shop, err = b.store.ShopBySlug(t.Context(), "lane")
 	b.must(err)
-	blobs, err := photo.OpenFolder(t.TempDir())
+	b.photos = t.TempDir()
+	blobs, err := photo.OpenFolder(b.photos)
 	b.must(err)
 	b.app.Blobs = blobs
 	b.conn, err = b.raw.Conn(t.Context())
@@ -119,7 +124,24 @@ func (b *burgled) answer(n int) app.OutsideAnchor {
 	return app.OutsideAnchor{Name: "the customer's receipt", Note: string(r.Proof.Checkpoint), Receipt: &r}
 }
 
-// stored is an entry as the burglar reads and writes it.
+// photographed stores a drawn picture with the job, and gives its file and
+// what is in it.
+func (b *burgled) photographed(name string) (path string, content []byte) {
+	b.t.Helper()
+	b.play(`
+uuid SHOT
+put /v1/jobs/${JOB}/photos/${SHOT} '{"shows":"Drawn.","file_name":"drawn.png","captured_at":"2026-03-02T09:00:00Z"}'
+status 201
+picture ${JOB} ${SHOT} ` + name + `
+let SUM stored_sha256
+`)
+	path = filepath.Join(b.photos, filepath.FromSlash(app.PhotoKey(b.shop, shop.PhotoID(b.vars["SHOT"]), b.vars["SUM"])))
+	content, err := os.ReadFile(path)
+	b.must(err)
+	return path, content
+}
+
+// storedEntry is an entry as the burglar reads and writes it.
 type storedEntry struct {
 	stream string
 	seq    int64
@@ -202,6 +224,8 @@ func TestEveryTamperIsFound(t *testing.T) {
 	onBoth(t, func(t *testing.T, dsn string) {
 		b := openBurgled(t, dsn)
 		first := b.answer(1)
+		picture, shown := b.photographed("broken_guide")
+		_, another := b.photographed("long_chain")
 		b.must(b.app.TendJournal(t.Context(), b.shop))
 		b.save("old")
 		b.anchor = b.answer(2)
@@ -285,6 +309,16 @@ func TestEveryTamperIsFound(t *testing.T) {
 			{"swap a signature: the document", func() {
 				b.sql("UPDATE offers SET document = (SELECT document FROM zz_good_offers ORDER BY id LIMIT 1)")
 			}, "row_changed", -1, false},
+			{"swap a photo: another under its name", func() { b.must(os.WriteFile(picture, another, 0o600)) }, "photo_mismatch", -1, false},
+			{"swap a photo: one bit of it", func() {
+				b.must(os.WriteFile(picture, slices.Concat(shown[:9], []byte{shown[9] ^ 1}, shown[10:]), 0o600))
+			}, "photo_mismatch", -1, false},
+			{"swap a photo: taken away", func() { b.must(os.Remove(picture)) }, "photo_mismatch", -1, false},
+			{"swap a photo: and its row", func() {
+				sum := app.HashText(string(another))
+				b.must(os.WriteFile(filepath.Join(filepath.Dir(picture), sum), another, 0o600))
+				b.sql("UPDATE photos SET stored_sha256 = ? WHERE stored_sha256 = ?", sum, filepath.Base(picture))
+			}, "row_changed", -1, false},
 			{"a leaf of the tree", func() { b.sql("UPDATE journal_nodes SET hash = ? WHERE position = 4", bytes.Repeat([]byte{7}, 32)) }, "tree_mismatch", 2, false},
 			{"a checkpoint taken away with the end of the tree", func() { b.sql("DELETE FROM journal_nodes WHERE position > 6") }, "tree_mismatch", -1, false},
 		}
@@ -292,6 +326,7 @@ func TestEveryTamperIsFound(t *testing.T) {
 			c.do()
 			with, without := b.audit(b.anchor), b.audit()
 			b.restore("good")
+			b.must(os.WriteFile(picture, shown, 0o600))
 			if with.OK || c.what != "" && with.First.What != c.what || c.leaf >= 0 && with.First.Leaf != c.leaf {
 				t.Errorf("%s: with a receipt, want %q at %d:\n%s", c.name, c.what, c.leaf, auditWords(with))
 			}

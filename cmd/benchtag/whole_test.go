@@ -96,7 +96,7 @@ func (h *house) must(err error) {
 // play tells steps that have to work.
 func (h *house) play(script string) {
 	h.t.Helper()
-	h.must(h.tell(script, nil))
+	h.must(h.tell(script, map[string]func([]string) error{"picture": h.picture}))
 }
 
 // offerMade takes a job to an offer of one way: JOB, LINE, WAY, OFFER, SHOWN.

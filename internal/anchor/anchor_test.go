@@ -3,7 +3,9 @@ package anchor_test
 import (
 	"crypto/sha256"
 	"encoding/json"
+	"errors"
 	"fmt"
+	"io/fs"
 	"os"
 	"path/filepath"
 	"runtime"
@@ -133,6 +135,41 @@ func TestRotation(t *testing.T) {
 	}
 	if strings.Contains(string(after), was.Keys[0].Seed) {
 		t.Error("the secret of the key that left is still there")
+	}
+}
+
+// TestOpenExistingMakesNothing: who only reads finds the key that is there,
+// and where there is none is told so and leaves the folder as it was.
+func TestOpenExistingMakesNothing(t *testing.T) {
+	t.Parallel()
+	folder := t.TempDir()
+	for _, place := range []string{folder, filepath.Join(folder, "none")} {
+		_, err := anchor.OpenExisting(place)
+		if !errors.Is(err, fs.ErrNotExist) || !strings.Contains(err.Error(), "--data") {
+			t.Errorf("%s: %v", place, err)
+		}
+	}
+	left, err := os.ReadDir(folder)
+	if err != nil || len(left) != 0 {
+		t.Fatalf("made %v, %v", left, err)
+	}
+	made, err := open(t, folder).Signing("x")
+	if err != nil {
+		t.Fatal(err)
+	}
+	f, err := anchor.OpenExisting(folder)
+	if err != nil {
+		t.Fatal(err)
+	}
+	found, err := f.Signing("x")
+	if err != nil || len(found) != 1 || found[0].Verifier() != made[0].Verifier() {
+		t.Errorf("found %v, %v", found, err)
+	}
+	if err := os.Chmod(filepath.Join(folder, keyFile), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := anchor.OpenExisting(folder); err == nil && runtime.GOOS != "windows" {
+		t.Error("a key that everybody can read was read")
 	}
 }
 

@@ -59,6 +59,22 @@ func Open(folder string, now time.Time) (*Files, error) {
 	return f, err
 }
 
+// OpenExisting opens the key file that is there, as Open does, and makes
+// nothing: a new key would vouch for nothing that was signed before. Where
+// there is none it gives an error that is fs.ErrNotExist and says what to do.
+func OpenExisting(folder string) (*Files, error) {
+	f := &Files{folder: folder}
+	_, err := f.ring()
+	if errors.Is(err, fs.ErrNotExist) {
+		return nil, fmt.Errorf("there is no key of the journal in %s (the file %s): give the right data folder with --data, or put the file back from where the keys are kept safe: %w",
+			folder, keyFile, fs.ErrNotExist)
+	}
+	if err != nil {
+		return nil, err
+	}
+	return f, nil
+}
+
 func (f *Files) path() string { return filepath.Join(f.folder, keyFile) }
 
 func (f *Files) ring() (keyring, error) {

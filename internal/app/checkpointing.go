@@ -5,6 +5,7 @@ import (
 	"time"
 
 	"benchtag/internal/journal"
+	"benchtag/internal/shop"
 )
 
 // trust is the part of a shop's tree that was signed for: the largest
@@ -134,7 +135,7 @@ func (a *App) sign(tx Tx, state TreeState, since trust) error {
 		return err
 	}
 	c := journal.Checkpoint{Origin: journal.OriginAfter(string(tx.Shop()), state.Breaks), Size: tree.Size(), Root: tree.Root()}
-	return a.publish(tx, c)
+	return a.publish(tx, c, since.at)
 }
 
 // regrow adds the entries that have a place behind the tree, up to a size.
@@ -186,8 +187,10 @@ func asStored(tx Tx, nodes []journal.Node) error {
 	return nil
 }
 
-// publish signs a checkpoint, stores it, and keeps it outside once it is durable.
-func (a *App) publish(tx Tx, c journal.Checkpoint) error {
+// publish signs a checkpoint, stores it, and keeps it outside once it is
+// durable: beside the key, and the first one of a day in the owner's mailbox.
+// last is when the one before was signed, or zero.
+func (a *App) publish(tx Tx, c journal.Checkpoint, last time.Time) error {
 	keys, err := a.Anchors.Signing(c.Origin)
 	if err != nil {
 		return outside(err)
@@ -200,6 +203,9 @@ func (a *App) publish(tx Tx, c journal.Checkpoint) error {
 	if err != nil {
 		return err
 	}
+	if err := a.mailCheckpoint(tx, note, last); err != nil {
+		return err
+	}
 	scope := tx.Shop()
 	tx.AfterCommit(func() {
 		if err := a.Anchors.Keep(scope, note); err != nil {
@@ -207,4 +213,21 @@ func (a *App) publish(tx Tx, c journal.Checkpoint) error {
 		}
 	})
 	return nil
+}
+
+// mailCheckpoint puts out the letter that takes a checkpoint to the shop's own
+// mailbox, where nobody who holds the server can change it. One goes a day, by
+// UTC, with the first checkpoint that is signed; where there is no mail server
+// or no address, none is put out, or one would wait for every day.
+func (a *App) mailCheckpoint(tx Tx, note string, last time.Time) error {
+	if last.UTC().Format(time.DateOnly) == tx.Now().UTC().Format(time.DateOnly) {
+		return nil
+	}
+	out := Outgoing{Kind: shop.MessageKindCheckpoint, Way: shop.MessageWayEmail, Content: note}
+	why, err := a.notSetUp(tx, shop.Message{Kind: out.Kind, Way: out.Way})
+	if err != nil || why != "" {
+		return err
+	}
+	_, err = (&Change{Tx: tx, app: a}).Send(out)
+	return err
 }

@@ -119,7 +119,7 @@ func checkpointLetter(s shop.Shop, m shop.Message) letter {
 	l.subject = fmt.Sprintf("%s: the state of your journal on %s", s.Name, m.CreatedAt.In(zoneOrUTC(s)).Format("2 January 2006"))
 	l.say("Keep this letter. It holds the signed state of your shop's journal. If anyone changes an older entry later, on purpose or by accident, this letter shows it.")
 	l.say("%s", strings.TrimRight(m.Content, "\n"))
-	l.say("You need to do nothing now. Leave it in your mailbox, away from the server.")
+	l.say("You need to do nothing now. Leave it in your mailbox, away from the server. On the day you need it, whoever keeps the server runs “benchtag verify --shop %s --anchor FILE”, with this letter saved as the file.", s.Slug)
 	l.attached = []Attachment{{Name: "checkpoint.txt", Type: "text/plain", Bytes: []byte(m.Content)}}
 	return l
 }

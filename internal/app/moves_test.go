@@ -62,9 +62,35 @@ func (s *flowShop) chain(upTo int64) (shop.LineID, shop.ConsentID) {
 	return s.line(func(*shop.Line) {}), s.dropOff(upTo)
 }
 
+// signed reports whether a checkpoint counts every entry of the journal.
+func (s *flowShop) signed() (all bool) {
+	s.t.Helper()
+	err := s.store.Read(s.ctx, flowShopID, func(tx app.Tx) error {
+		state, err := tx.Tree()
+		if err != nil {
+			return err
+		}
+		waiting, err := tx.Pending(1)
+		if err != nil {
+			return err
+		}
+		last, err := tx.LastCheckpoint()
+		all = len(waiting) == 0 && last != nil && last.Size == state.Size
+		return err
+	})
+	if err != nil {
+		s.t.Fatal(err)
+	}
+	return all
+}
+
+// TestASlackChainFromIntakeToClosed takes a job through its whole life. What
+// the machine was let go by is signed for with the release, and all that
+// happened with the end of the job, before either is answered.
 func TestASlackChainFromIntakeToClosed(t *testing.T) {
 	t.Parallel()
 	s := newFlowShop(t)
+	s.app.Anchors = openAnchors(t, t.TempDir())
 	line, given := s.chain(10000)
 	s.must(flow.AskCustomer, shop.StageAuthorization)
 	s.clock.Advance(time.Minute)
@@ -83,7 +109,13 @@ func TestASlackChainFromIntakeToClosed(t *testing.T) {
 	s.must(flow.ToRoadTest, shop.StageRoadTest)
 	s.clock.Advance(10 * time.Minute)
 	editAll(s, func(r *shop.RoadTest) { r.Outcome, r.OdometerBack = shop.RideOutcomeOk, km("12044") })
+	if s.signed() {
+		t.Fatal("everything is signed for already, so that it cannot be seen to come with the release")
+	}
 	s.must(flow.ToRelease, shop.StageRelease)
+	if !s.signed() {
+		t.Error("the release is not signed for")
+	}
 	s.handOver(func(h *shop.HandOver) { h.HandedTo, h.AdviceGiven = "the owner", true })
 	bill, err := s.app.IssueBill(s.ctx, s.who, app.NewBill{WorkOrderID: s.order, JobIDs: []string{string(s.job)}, OnTerms: true, TermsNote: "end of the month"})
 	if err != nil {
@@ -92,7 +124,13 @@ func TestASlackChainFromIntakeToClosed(t *testing.T) {
 	if bill.Gross != 4500 {
 		t.Errorf("the bill comes to %d, want half an hour", bill.Gross)
 	}
+	if s.signed() {
+		t.Error("a bill is signed for at once, so that it cannot be seen to come with the end of the job")
+	}
 	s.must(flow.Close, shop.StageClosed)
+	if !s.signed() {
+		t.Error("the end of the job is not signed for")
+	}
 	if o := one[shop.WorkOrder](s, string(s.order)); o.ClosedAt == nil || !o.ClosedAt.Equal(s.clock.Now()) {
 		t.Errorf("the work order closed at %v, want with its last job", o.ClosedAt)
 	}

@@ -175,3 +175,13 @@ func (a *App) JournalKeys(ctx context.Context, scope shop.ShopID) (keys []KnownK
 	keys, err = a.Anchors.Known(journal.OriginAfter(string(scope), state.Breaks))
 	return keys, outside(err)
 }
+
+// PublicKeys gives the public keys that sign or have signed for any shop here,
+// the current one first; none where nothing is signed.
+func (a *App) PublicKeys() ([]KnownKey, error) {
+	if a.Anchors == nil {
+		return nil, nil
+	}
+	keys, err := a.Anchors.Known("journal")
+	return keys, outside(err)
+}
