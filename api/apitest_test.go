@@ -8,6 +8,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"log/slog"
 	"net/http"
 	"net/http/httptest"
 	"net/url"
@@ -26,6 +27,7 @@ import (
 
 	"benchtag/api"
 	"benchtag/internal/app"
+	"benchtag/internal/discreet"
 	paper "benchtag/internal/document"
 	"benchtag/internal/fault"
 	"benchtag/internal/photo"
@@ -46,6 +48,7 @@ type rig struct {
 	clock        *testkit.Clock
 	claims       map[string]app.AccessClaims
 	sent         int
+	logged       bytes.Buffer // what the server wrote to its log, as it serves
 }
 
 // rigSource is the system's randomness.
@@ -123,6 +126,7 @@ func newRigOver(t testing.TB, clock *testkit.Clock, backend *storetest.Backend) 
 		App: app.New(app.Options{Store: r.backend.Store, Source: rigSource{}, Tokens: rigTokens{}, PublicURL: "https://shop.example", Papers: paper.Printer{},
 			Blobs: blobs, Pictures: photo.NewBaker()}),
 		Access: r, Contract: openapi.Document(), Now: r.clock.Now,
+		Log: slog.New(slog.NewJSONHandler(&r.logged, &slog.HandlerOptions{Level: slog.LevelDebug, ReplaceAttr: discreet.Attr})),
 	})
 	if err != nil {
 		t.Fatal(err)

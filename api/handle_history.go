@@ -3,6 +3,7 @@ package api
 import (
 	"context"
 	"io"
+	"log/slog"
 	"net/http"
 	"time"
 
@@ -55,6 +56,8 @@ func (c *call) streamed(begin func(), write func(context.Context, io.Writer) err
 	case err != nil && !out.begun:
 		return err
 	case err != nil:
+		c.server.Log.ErrorContext(ctx, "an export was cut off", slog.String("request_id", requestIDOf(c.Context)),
+			slog.String("operation", c.route.Operation), slog.Any("cause", err))
 		panic(http.ErrAbortHandler)
 	}
 	return out.end()

@@ -20,6 +20,7 @@ import (
 	"benchtag/internal/app"
 	"benchtag/internal/auth/secret"
 	"benchtag/internal/auth/vault"
+	"benchtag/internal/discreet"
 	"benchtag/internal/document"
 	"benchtag/internal/phone"
 	"benchtag/internal/store"
@@ -109,10 +110,11 @@ func (l *listening) proxies() ([]*net.IPNet, error) {
 }
 
 func (l *listening) log(w io.Writer) *slog.Logger {
+	opt := &slog.HandlerOptions{ReplaceAttr: discreet.Attr} // nothing that came from people is written
 	if l.LogFormat == "json" {
-		return slog.New(slog.NewJSONHandler(w, nil))
+		return slog.New(slog.NewJSONHandler(w, opt))
 	}
-	return slog.New(slog.NewTextHandler(w, nil))
+	return slog.New(slog.NewTextHandler(w, opt))
 }
 
 // passwordCost is the full one unless the least is asked for.

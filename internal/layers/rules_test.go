@@ -88,6 +88,8 @@ var rules = []rule{
 	{path: "internal/auth/token", group: inner, project: []string{"core", "internal/app", "internal/auth/keyfile"},
 		modules: []string{"github.com/golang-jwt/jwt/v5", "github.com/google/uuid"},
 		why:     "the only place that signs and reads tokens"},
+	{path: "internal/discreet", group: inner, modules: []string{"github.com/jackc/pgx/v5/pgconn"},
+		why: "stands at the door of the log, and knows which errors quote values"},
 	{path: "internal/anchor", group: inner, project: []string{"core", "internal/app", "internal/auth/keyfile"},
 		why: "keeps the journal's key and last checkpoints as files, so that they do not lie in the database"},
 	{path: "internal/auth/secret", group: inner, project: []string{"core", "internal/app"},

@@ -7,6 +7,8 @@ import (
 	"context"
 	"database/sql"
 	"fmt"
+	"io"
+	"log"
 	"net/url"
 	"os"
 	"path/filepath"
@@ -149,13 +151,19 @@ func (s *Store) gorm(dialect gorm.Dialector) (*gorm.DB, error) {
 		SkipDefaultTransaction: true,
 		TranslateError:         true,
 		DisableAutomaticPing:   true,
-		Logger:                 logger.Discard,
+		Logger:                 silent(),
 		NowFunc:                s.clock,
 	})
 	if err != nil {
 		return nil, fmt.Errorf("store: start gorm: %w", err)
 	}
 	return db, guard(db)
+}
+
+// silent logs nothing, and would log statements without their values if it
+// were ever made to.
+func silent() logger.Interface {
+	return logger.New(log.New(io.Discard, "", 0), logger.Config{LogLevel: logger.Silent, ParameterizedQueries: true})
 }
 
 // clock gives the time as both databases keep it: UTC, microseconds.

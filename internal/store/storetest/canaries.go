@@ -13,6 +13,25 @@ import (
 // Wherever one turns up, something of that column did.
 func (w *World) Canaries(t testing.TB, b *Backend) map[string]string {
 	t.Helper()
+	out := w.marked(t, b, TellsOfAPerson)
+	if len(out) < 25 {
+		t.Fatalf("only %d columns tell something of a customer", len(out))
+	}
+	return out
+}
+
+// Secrets does the same in every column of a secret that is a text.
+func (w *World) Secrets(t testing.TB, b *Backend) map[string]string {
+	t.Helper()
+	out := w.marked(t, b, func(class string) bool { return class == "secret" })
+	if len(out) < 8 {
+		t.Fatalf("only %d columns hold secrets", len(out))
+	}
+	return out
+}
+
+func (w *World) marked(t testing.TB, b *Backend, wanted func(class string) bool) map[string]string {
+	t.Helper()
 	class, tag := Privacy(t), strings.ToLower(rand.Text()[:8])
 	out := map[string]string{}
 	for _, noun := range Nouns() {
@@ -22,7 +41,7 @@ func (w *World) Canaries(t testing.TB, b *Backend) map[string]string {
 		}
 		for _, c := range table.Columns {
 			name := table.Name + "." + c.Name
-			if !TellsOfAPerson(class[name]) {
+			if !wanted(class[name]) || strings.Contains(strings.ToLower(c.Type), "int") {
 				continue
 			}
 			text := fmt.Sprintf("canary-%s-%s-%s", tag, table.Name, strings.ReplaceAll(c.Name, "_", "-"))
@@ -36,9 +55,6 @@ func (w *World) Canaries(t testing.TB, b *Backend) map[string]string {
 				t.Fatalf("put a canary into %s: %v", name, err)
 			}
 		}
-	}
-	if len(out) < 25 {
-		t.Fatalf("only %d columns tell something of a customer", len(out))
 	}
 	return out
 }
