@@ -69,6 +69,7 @@ type till struct {
 	job    shop.JobID
 	line   shop.LineID
 	scope  shop.ScopeID
+	owner  app.AccessClaims
 }
 
 func openTill(t *testing.T) *till {
@@ -115,6 +116,7 @@ func (b *till) fill(reader tillReader) {
 	line := shop.Line{ID: shop.LineID(id()), OfJob: of, Kind: shop.LineKindPart, Description: "Gear pair", Work: shop.LineWorkRepair, QuantityMilli: 1000, UnitPrice: 10_000,
 		TaxCategory: "full", Certainty: shop.CertaintyCertain, State: shop.LineStateProposed, Origin: from}
 	scope := shop.Scope{ID: shop.ScopeID(id()), OfJob: of, Title: "New gears", Kind: shop.ScopeKindRepair, LineIDs: []string{string(line.ID)}, EarliestOn: "2030-01-02", MayRide: shop.RideAnswerAfterWork, Origin: from}
+	b.owner = reader[string(shop.RoleOwner)]
 	b.order, b.job, b.line, b.scope = order.ID, job.ID, line.ID, scope.ID
 	err := b.app.Store.Write(b.t.Context(), sh.ID, func(_ context.Context, tx app.Tx) error {
 		if err := tx.ClaimSlug(sh.Slug); err != nil {

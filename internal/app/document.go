@@ -61,6 +61,7 @@ type OfferFinding struct {
 	SafeToRide shop.YesNo      `json:"safe_to_ride"`
 	Advised    shop.Advised    `json:"advised"`
 	FirstCause bool            `json:"first_cause"`
+	CausedBy   string          `json:"caused_by,omitempty"` // the component that did it, if that is known
 	NotLooked  string          `json:"not_looked_because"`
 	// Photos are those of it that the shop chose for the customer.
 	Photos []OfferPhoto `json:"photos,omitempty"`
@@ -76,6 +77,17 @@ type OfferPhoto struct {
 	Width         int64        `json:"width"`          // pixels of the stored copy
 	Height        int64        `json:"height"`
 	Shows         string       `json:"shows"`
+	// Marks are drawn over it, in pixels of the stored copy; Notes explain
+	// the numbered ones.
+	Marks []OfferMark `json:"marks,omitempty"`
+	Notes []string    `json:"notes,omitempty"`
+}
+
+// OfferMark is a mark on a photo as the customer sees it.
+type OfferMark struct {
+	Kind   shop.MarkKind    `json:"kind"`
+	Points []shop.MarkPoint `json:"points"`
+	Label  string           `json:"label,omitempty"`
 }
 
 // OfferWay is one way forward.
@@ -132,7 +144,9 @@ type LinkView struct {
 	NewFinding bool        // something new was found after it was sent
 	DecideTill string      // RFC 3339, UTC
 	Asked      []LinkAsked // what the customer asked on it, in order
-	Receipt    *LinkReceipt
+	// Erased are the photos of the document whose picture is no more.
+	Erased  []shop.PhotoID
+	Receipt *LinkReceipt
 }
 
 // LinkReceipt is the answer as recorded.

@@ -99,6 +99,9 @@ func (v visited) show(tx Tx) (LinkView, error) {
 		return LinkView{}, err
 	}
 	view.Asked = asked
+	if view.Erased, err = v.erasedPhotos(tx); err != nil {
+		return LinkView{}, err
+	}
 	if v.offer.State == shop.OfferStateDecided {
 		view.State = LinkDecided
 		given, err := decisionOn(tx, v.offer)

@@ -2,6 +2,7 @@ package app
 
 import (
 	"context"
+	"slices"
 
 	"benchtag/internal/fault"
 	"benchtag/internal/shop"
@@ -19,8 +20,10 @@ func photosFor(tx Tx, job shop.Job) (map[shop.FindingID][]OfferPhoto, error) {
 	for finding, photos := range rows {
 		for _, p := range photos {
 			if hashes := PhotoHashes(p); hashes != nil {
-				out[finding] = append(out[finding], OfferPhoto{PhotoID: p.ID, SHA256: hashes[PhotoFull], PreviewSHA256: hashes[PhotoSmall],
-					MediaType: p.MediaType, Width: p.Width, Height: p.Height, Shows: p.Shows})
+				shown := OfferPhoto{PhotoID: p.ID, SHA256: hashes[PhotoFull], PreviewSHA256: hashes[PhotoSmall],
+					MediaType: p.MediaType, Width: p.Width, Height: p.Height, Shows: p.Shows}
+				shown.draw(p)
+				out[finding] = append(out[finding], shown)
 			}
 		}
 	}
@@ -42,9 +45,43 @@ func chosenPhotos(tx Tx, job shop.Job) (map[shop.FindingID][]shop.Photo, error) 
 	return out, err
 }
 
+// draw puts the marks of a photo into the document, so that what is pointed
+// at is part of what is agreed to.
+func (o *OfferPhoto) draw(p shop.Photo) {
+	var marks []DrawnMark
+	marks, o.Notes = DrawMarks(p)
+	for _, m := range marks {
+		o.Marks = append(o.Marks, OfferMark(m))
+	}
+}
+
+// erasedPhotos lists the photos of a document whose picture is no more.
+func (v visited) erasedPhotos(tx Tx) (out []shop.PhotoID, err error) {
+	var shown []shop.PhotoID
+	for _, f := range v.doc.Findings {
+		for _, p := range f.Photos {
+			shown = append(shown, p.PhotoID)
+		}
+	}
+	if len(shown) == 0 {
+		return nil, nil
+	}
+	rows, err := every[shop.Photo](tx, By{"job_id": v.offer.JobID})
+	for _, p := range rows {
+		if p.ErasedAt != nil && slices.Contains(shown, p.ID) {
+			out = append(out, p.ID)
+		}
+	}
+	return out, err
+}
+
+// PhotoErased is the code of the fault that a picture was erased, which is no
+// trouble of the link that shows it.
+const PhotoErased = "app.photo_erased"
+
 // LinkPhoto shows a photo of the offer that a customer's link leads to, and no
 // other: by the hash in the offer's document, for as long as the link shows
-// the offer itself. It changes nothing.
+// the offer itself. It changes nothing. One that was erased is a Gone fault.
 func (a *App) LinkPhoto(ctx context.Context, token string, id shop.PhotoID, size PhotoSize) (PhotoFile, error) {
 	scope, hash, err := a.Tokens.ParseOpaque(TokenLink, token)
 	if err != nil {
@@ -61,6 +98,9 @@ func (a *App) LinkPhoto(ctx context.Context, token string, id shop.PhotoID, size
 	})
 	if err != nil {
 		return PhotoFile{}, err
+	}
+	if slices.Contains(view.Erased, id) {
+		return PhotoFile{}, fault.New(fault.Gone, PhotoErased, "This picture was erased.")
 	}
 	for _, f := range view.Document.Findings {
 		for _, p := range f.Photos {

@@ -148,16 +148,17 @@ func concernsOf(complaints []shop.Complaint) []OfferConcern {
 
 func findingsOf(findings []shop.Finding, photos map[shop.FindingID][]OfferPhoto) []OfferFinding {
 	out := []OfferFinding{}
-	for _, f := range findings {
-		if f.IsStruck() {
-			continue
-		}
+	called := map[shop.FindingID]string{}
+	for _, f := range unstruck(findings) {
+		called[f.ID] = f.Called()
+	}
+	for _, f := range unstruck(findings) {
 		grade := f.EffectiveGrade
 		if grade == nil {
 			grade = f.LookedAtGrade
 		}
 		out = append(out, OfferFinding{Component: f.Called(), Grade: grade, DamageMode: f.DamageMode,
-			SafeToRide: f.SafeToRide, Advised: f.Advised, FirstCause: f.FirstCause, NotLooked: f.NotLookedBecause, Photos: photos[f.ID]})
+			SafeToRide: f.SafeToRide, Advised: f.Advised, FirstCause: f.FirstCause, CausedBy: called[f.CausedByID], NotLooked: f.NotLookedBecause, Photos: photos[f.ID]})
 	}
 	return out
 }

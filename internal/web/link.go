@@ -181,7 +181,7 @@ func (p *Pages) changed(w http.ResponseWriter, r *http.Request, b page) error {
 func (p *Pages) begin(view app.LinkView, visit app.LinkVisit, form typed) page {
 	d := view.Document
 	b := page{
-		letter: letterOf(d), Token: visit.Token, Typed: form, NewFound: view.NewFinding,
+		letter: letterOf(d, view.Erased), Token: visit.Token, Typed: form, NewFound: view.NewFinding,
 		Till: instant(view.DecideTill, d.Shop.TimeZone), TooLate: p.passed(view.DecideTill), NoThanks: noThanks, MaxName: maxName, MaxNote: maxNote,
 	}
 	b.Typed.Offer = view.SHA256
@@ -258,6 +258,11 @@ func (p *Pages) Trouble(w http.ResponseWriter, r *http.Request, err error) {
 		p.log.ErrorContext(r.Context(), "customer's page failed", slog.Any("cause", err))
 	}
 	retryAfter(w.Header(), err)
+	var f *fault.Error
+	if errors.As(err, &f) && f.Code == app.PhotoErased {
+		p.tell(w, r, status, told{"This picture is not here any more", "It was erased. The page it belonged to still holds, and says what the picture showed.", "Go back to the page, or call the shop if you have a question about it."})
+		return
+	}
 	p.trouble(w, r, status)
 }
 
@@ -270,7 +275,11 @@ func retryAfter(h http.Header, err error) {
 
 // trouble says what happened in general words.
 func (p *Pages) trouble(w http.ResponseWriter, r *http.Request, status int) {
-	body, err := p.render("trouble.html", troubleOf(status))
+	p.tell(w, r, status, troubleOf(status))
+}
+
+func (p *Pages) tell(w http.ResponseWriter, r *http.Request, status int, words told) {
+	body, err := p.render("trouble.html", words)
 	if err != nil {
 		p.log.ErrorContext(r.Context(), "page failed", slog.Any("cause", err))
 	}

@@ -35,13 +35,13 @@ func TestOfferTellsEverything(t *testing.T) {
 	contains(t, page,
 		"Quay Street Motorcycles", "Call us: +1 555 0100 142", "Work order 1042", "Halvorsen Parallel 650, 2019",
 		"What happened", "tin of nails", "We tried, and it did not show up.",
-		"What we found", "It began here: Cam chain tensioner", "4 failed", "3 beyond limit", "2 near limit", "1 serviceable", "0 as new",
+		"What broke first Cam chain tensioner", "How far it went Not all is known. We have not looked at: Oil pump", "What we found", "4 failed", "3 beyond limit", "2 near limit", "1 serviceable", "0 as new",
 		"Seized.", "Warning", "not safe to ride with", "What we did not look at", "Oil pump",
 		"Ways forward", "USD 694.10 to USD 798.56", "USD 895.44 to USD 1,159.57", "USD 100.67",
 		"Ready on Friday 4 December 2026 at the earliest.", "The prices hold until the end of Friday 11 December 2026",
 		"Cam sprocket, if a tooth is hooked", "only if found", "Deposit before we start: USD 200.00",
 		"Before anything is taken apart", "Longest time to put it back 10 working days", "Might it never be as it was? Not said. Ask the shop.",
-		"Questions you may ask us", "lock the rear wheel", "Strict default", "not checked by a person",
+		"If you wait", "After that they may be higher.", "Questions you may ask us", "lock the rear wheel", "Strict default", "not checked by a person",
 		"Your answer", "No, thank you.", "Saturday 28 November 2026, 13:00 (UTC+01:00)")
 }
 

@@ -53,7 +53,7 @@ func parse(t *testing.T, page string) *html.Node {
 // wellFormed checks that every tag is closed in its turn.
 func wellFormed(t *testing.T, page string) {
 	t.Helper()
-	void := []string{"meta", "link", "input", "br", "rect", "path", "circle"}
+	void := []string{"meta", "link", "input", "br", "img", "rect", "path", "circle"}
 	var open []string
 	z := html.NewTokenizer(strings.NewReader(page))
 	for {

@@ -2,6 +2,7 @@ package web
 
 import (
 	"encoding/json"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -23,8 +24,9 @@ type letter struct {
 	AskedAt    string
 	PriceTill  string
 	Concerns   []concern
-	Began      []string // the first causes
-	Unsafe     []string // what is not safe to ride with
+	Began      []finding // the first causes
+	Then       []finding // what they did
+	Unsafe     []string  // what is not safe to ride with
 	Findings   []finding
 	NotLooked  []finding
 	Ways       []way
@@ -45,6 +47,7 @@ type finding struct {
 	Safe      string
 	Advised   string
 	First     bool
+	CausedBy  string
 	NotLooked string
 	Photos    []photo
 }
@@ -54,17 +57,21 @@ type photo struct {
 	ID            string
 	Alt, Caption  string
 	Width, Height int64
+	Drawn         *drawing // over it, or nil
+	Notes         []string
+	Erased        bool
 }
 
 // previewEdge is the long edge of the small copy that the page shows, in
 // pixels.
 const previewEdge = 480
 
-func photosOf(f app.OfferFinding) []photo {
+func photosOf(f app.OfferFinding, erased []shop.PhotoID) []photo {
 	var out []photo
 	for _, p := range f.Photos {
 		long := max(p.Width, p.Height, 1)
-		shown := photo{ID: string(p.PhotoID), Alt: "Photo: " + f.Component, Caption: p.Shows, Width: p.Width, Height: p.Height}
+		shown := photo{ID: string(p.PhotoID), Alt: "Photo: " + f.Component, Caption: p.Shows, Width: p.Width, Height: p.Height,
+			Drawn: drawingOf(p), Notes: p.Notes, Erased: slices.Contains(erased, p.PhotoID)}
 		if long > previewEdge {
 			shown.Width, shown.Height = max(1, p.Width*previewEdge/long), max(1, p.Height*previewEdge/long)
 		}
@@ -131,7 +138,7 @@ type ruleNote struct {
 }
 
 // letterOf turns the document into what the page shows.
-func letterOf(d app.OfferDocument) letter {
+func letterOf(d app.OfferDocument, erased []shop.PhotoID) letter {
 	l := letter{
 		Shop: d.Shop, Dial: dial(d.Shop.Phone), Number: d.Number, Machine: d.Machine, Job: d.Job,
 		Question: kindQuestion(d.Kind), AskedAt: instant(d.AskedAt, d.Shop.TimeZone), PriceTill: day(d.PriceTill),
@@ -140,7 +147,7 @@ func letterOf(d app.OfferDocument) letter {
 	for _, c := range d.Concerns {
 		l.Concerns = append(l.Concerns, concern{Words: c.Words, Answer: answerWords(c.Answer), Note: c.Note})
 	}
-	l.addFindings(d.Findings)
+	l.addFindings(d.Findings, erased)
 	for i, w := range d.Ways {
 		shown := wayOf(w, i, d.Currency)
 		if before := d.Before[w.ScopeID].Gross; before > 0 {
@@ -157,14 +164,20 @@ func letterOf(d app.OfferDocument) letter {
 	return l
 }
 
-func (l *letter) addFindings(findings []app.OfferFinding) {
+// addFindings puts the first cause first and then the worst, as a story goes.
+func (l *letter) addFindings(findings []app.OfferFinding, erased []shop.PhotoID) {
+	findings = slices.Clone(findings)
+	slices.SortStableFunc(findings, func(x, y app.OfferFinding) int { return weight(y) - weight(x) })
 	for _, f := range findings {
 		shown := finding{
 			Component: f.Component, Mark: markOf(f.Grade), Damage: sentence(damageWords(f.DamageMode)), Safe: safeWords(f.SafeToRide),
-			Advised: advisedWords(f.Advised), First: f.FirstCause, NotLooked: f.NotLooked, Photos: photosOf(f),
+			Advised: advisedWords(f.Advised), First: f.FirstCause, NotLooked: f.NotLooked, CausedBy: f.CausedBy, Photos: photosOf(f, erased),
 		}
-		if f.FirstCause {
-			l.Began = append(l.Began, f.Component)
+		switch {
+		case f.FirstCause:
+			l.Began = append(l.Began, shown)
+		case f.CausedBy != "" && f.NotLooked == "":
+			l.Then = append(l.Then, shown)
 		}
 		if f.SafeToRide == shop.YesNoNo {
 			l.Unsafe = append(l.Unsafe, f.Component)
@@ -175,6 +188,16 @@ func (l *letter) addFindings(findings []app.OfferFinding) {
 		}
 		l.Findings = append(l.Findings, shown)
 	}
+}
+
+func weight(f app.OfferFinding) int {
+	switch {
+	case f.FirstCause:
+		return 10
+	case f.Grade == nil:
+		return -1
+	}
+	return int(*f.Grade)
 }
 
 // markOf draws a grade, or nothing where there is no data.
