@@ -82,17 +82,18 @@ func (d *drawing) wing(end, other shop.MarkPoint, turn float64) string {
 
 // labelOf places the words of a mark beside it and inside the picture.
 func (d *drawing) labelOf(m app.OfferMark) label {
-	at, gap := m.Points[0], d.Size/2
+	at, gap, left := m.Points[0], d.Size/2, m.Points[0].X
 	switch m.Kind {
 	case shop.MarkCircle:
 		r := int64(math.Hypot(float64(m.Points[1].X-at.X), float64(m.Points[1].Y-at.Y)))
-		at.X, at.Y = at.X+r*3/4, at.Y-r*3/4
+		at.X, at.Y, left = at.X+r*3/4, at.Y-r*3/4, at.X-r*3/4
 	case shop.MarkLine, shop.MarkScale, shop.MarkLength:
 		at.X, at.Y = (at.X+m.Points[1].X)/2, (at.Y+m.Points[1].Y)/2
+		left = at.X
 	}
 	out := label{X: at.X + gap, Y: at.Y - gap, Text: m.Label}
 	if out.X > d.Width*3/5 {
-		out.X, out.End = at.X-gap, true
+		out.X, out.End = left-gap, true
 	}
 	out.X = min(max(out.X, d.Size/4), max(d.Width-d.Size/4, 0))
 	out.Y = min(max(out.Y, d.Size), max(d.Height-d.Size/3, 0))
