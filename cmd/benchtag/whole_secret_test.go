@@ -2,17 +2,98 @@ package main
 
 import (
 	"bytes"
+	"context"
 	"encoding/json"
 	"fmt"
+	"maps"
 	"net/http"
+	"net/url"
 	"os"
 	"path/filepath"
 	"strings"
+	"sync"
 	"testing"
 	"time"
 
+	"benchtag/internal/app"
 	"benchtag/internal/store"
 )
+
+// pigeon takes every letter and every call of a webhook and keeps it.
+type pigeon struct {
+	mu      sync.Mutex
+	letters []app.Mail
+	calls   []string
+}
+
+// Call takes the call.
+func (p *pigeon) Call(_ context.Context, call app.HookCall) app.Delivery {
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	p.calls = append(p.calls, string(call.Body))
+	return app.Delivery{Result: app.Accepted}
+}
+
+// Send takes the letter.
+func (p *pigeon) Send(ctx context.Context, letter app.Mail, ready func(context.Context) error) app.Delivery {
+	if err := ready(ctx); err != nil {
+		return app.Delivery{Result: app.Later, Words: "not ready"}
+	}
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	p.letters = append(p.letters, letter)
+	return app.Delivery{Result: app.Accepted}
+}
+
+// Check takes every address.
+func (*pigeon) Check(string) error { return nil }
+
+// mailed makes a link that goes by mail, and a webhook, and gives their
+// secrets. The letter waits for deliver.
+func (h *house) mailed() map[string]string {
+	h.t.Helper()
+	h.play(`
+as owner
+post /v1/webhooks '{"name":"Counter","url":"https://counter.example/","use":"events","events":["offer_link.made","consent.given"]}'
+status 201
+let HOOK secret
+as bruno
+post /v1/offers/${OFFER}/links '{"decide_hours":48,"send":{"by":"email"}}'
+status 201
+let URL url
+`)
+	return map[string]string{"link sent by mail": strings.TrimPrefix(h.vars["URL"], houseURL+"/c/"), "secret of a webhook": strings.TrimPrefix(h.vars["HOOK"], "whsec_")}
+}
+
+// kept is everything that is kept, in bytes: log and database.
+func (h *house) kept() map[string][]byte {
+	h.t.Helper()
+	places := map[string][]byte{"log": []byte(h.log.String())}
+	for _, suffix := range []string{"", "-wal"} {
+		b, err := os.ReadFile(filepath.Join(h.folder, store.FileName+suffix))
+		h.must(err)
+		places["database"+suffix] = b
+	}
+	if !bytes.Contains(places["log"], []byte("/v1/")) {
+		h.t.Fatal("nothing is logged")
+	}
+	return places
+}
+
+// foundIn looks for secrets, whole and in slices of twelve characters.
+func foundIn(places map[string][]byte, secrets map[string]string) (found []string) {
+	for name, secret := range secrets {
+		for place, content := range places {
+			for i := 0; i+12 <= len(secret); i++ {
+				if bytes.Contains(content, []byte(secret[i:i+12])) {
+					found = append(found, fmt.Sprintf("the %s holds %q of the %s", place, secret[i:i+12], name))
+					break
+				}
+			}
+		}
+	}
+	return found
+}
 
 // TestNoTokenIsKept has tokens of every kind made and used, then looks for
 // them, whole and in slices, in the log and in the bytes of the database.
@@ -60,29 +141,39 @@ func TestNoTokenIsKept(t *testing.T) {
 	h.request(3, http.MethodGet, "/v1/me?token="+secrets["access token"], "", h.json("dario"))                                                             // a client that puts it in the query
 	h.request(3, http.MethodGet, "/v1/jobs/"+secrets["access token"], "", h.json("dario"))                                                                 // or in the path
 	h.request(3, http.MethodPost, "/v1/tablet/enrol", `{"enrol_code":"`+secrets["enrolment code"]+`"}`, http.Header{"Content-Type": {"application/json"}}) // used up
-	if len(secrets) < 8 {
+	post := &pigeon{}
+	h.app.Mailer, h.app.Hooks = post, post
+	h.offerMade()
+	maps.Copy(secrets, h.mailed())
+	asked := h.request(2, http.MethodPost, "/c/"+secrets["link sent by mail"]+"/ask", url.Values{"words": {"Which chain is it?"}}.Encode(), formType)
+	if asked.status != http.StatusSeeOther {
+		t.Fatalf("the question: %d %s", asked.status, asked.body)
+	}
+	if len(secrets) < 10 {
 		t.Fatalf("only these were issued: %d", len(secrets))
-	}
-	places := map[string][]byte{"log": []byte(h.log.String())}
-	for _, suffix := range []string{"", "-wal"} {
-		b, err := os.ReadFile(filepath.Join(h.folder, store.FileName+suffix))
-		h.must(err)
-		places["database"+suffix] = b
-	}
-	if !bytes.Contains(places["log"], []byte("/v1/")) {
-		t.Fatal("nothing is logged")
 	}
 	// What an access token says of its holder is no secret; its signature is.
 	secrets["access token"] = secrets["access token"][strings.LastIndex(secrets["access token"], ".")+1:]
-	for name, secret := range secrets {
-		for place, content := range places {
-			for i := 0; i+12 <= len(secret); i++ {
-				if bytes.Contains(content, []byte(secret[i:i+12])) {
-					t.Errorf("the %s holds %q of the %s", place, secret[i:i+12], name)
-					break
-				}
-			}
+	if found := foundIn(h.kept(), secrets); len(found) > 0 {
+		t.Errorf("while the letter waits: %s", strings.Join(found, "; "))
+	}
+	lane, err := h.store.ShopBySlug(t.Context(), "lane")
+	h.must(err)
+	h.must(h.app.DeliverMessages(t.Context(), lane))
+	if found := foundIn(h.kept(), secrets); len(found) > 0 {
+		t.Errorf("after the letter went: %s", strings.Join(found, "; "))
+	}
+	if found := foundIn(map[string][]byte{"call": []byte(strings.Join(post.calls, "\n"))}, secrets); len(found) > 0 || len(post.calls) == 0 {
+		t.Errorf("%d calls of webhooks: %s", len(post.calls), strings.Join(found, "; "))
+	}
+	letters := 0
+	for _, l := range post.letters {
+		if found := foundIn(map[string][]byte{"letter": []byte(fmt.Sprint(l))}, secrets); len(found) > 0 {
+			letters++
 		}
+	}
+	if letters != 1 {
+		t.Errorf("%d of %d letters hold a secret, want the one with the link alone", letters, len(post.letters))
 	}
 }
 

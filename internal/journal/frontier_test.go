@@ -342,3 +342,45 @@ func BenchmarkAppend(b *testing.B) {
 		f.Append(leaf)
 	}
 }
+
+// TestPositionsOfNodes: where a node is stored is part of every database, so
+// it never changes: leaves at the even places, and between two nodes the one
+// above them.
+func TestPositionsOfNodes(t *testing.T) {
+	t.Parallel()
+	for position, id := range map[int64]journal.NodeID{
+		0: {Level: 0, Index: 0}, 1: {Level: 1, Index: 0}, 2: {Level: 0, Index: 1}, 3: {Level: 2, Index: 0}, 4: {Level: 0, Index: 2},
+		5: {Level: 1, Index: 1}, 6: {Level: 0, Index: 3}, 7: {Level: 3, Index: 0}, 11: {Level: 2, Index: 1}, 2_000_000: {Level: 0, Index: 1_000_000},
+	} {
+		if got := id.Position(); got != position {
+			t.Errorf("%+v is stored at %d, want %d", id, got, position)
+		}
+	}
+}
+
+// BenchmarkVerifyMillion reckons the root of a million entries from their
+// headers, and walks as many in chains, as a check of a whole shop does.
+func BenchmarkVerifyMillion(b *testing.B) {
+	const stretch, million = 1000, 1_000_000
+	entries, _ := build(b, stream("0197a000-0000-7000-8000-00000000beef"), stretch)
+	b.Run("tree", func(b *testing.B) {
+		for b.Loop() {
+			var f journal.Frontier
+			for i := range million {
+				f.Append(journal.Leaf(entries[i%stretch].Bytes))
+			}
+			if f.Root() == (journal.Hash{}) {
+				b.Fatal("no root")
+			}
+		}
+	})
+	b.Run("chains", func(b *testing.B) {
+		for b.Loop() {
+			for range million / stretch {
+				if r := journal.Verify(journal.Start(stream("0197a000-0000-7000-8000-00000000beef")), entries); !r.OK() {
+					b.Fatal(r.Reason)
+				}
+			}
+		}
+	})
+}

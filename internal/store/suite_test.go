@@ -2,6 +2,7 @@ package store_test
 
 import (
 	"database/sql"
+	"fmt"
 	"net/url"
 	"path/filepath"
 	"testing"
@@ -65,4 +66,14 @@ func TestCrash(t *testing.T) {
 	t.Parallel()
 	t.Run("sqlite", func(t *testing.T) { storetest.Crash(t, sqlite(t), 20, "TestCrashChild") })
 	t.Run("postgres", func(t *testing.T) { storetest.Crash(t, postgres(t), 20, "TestCrashChild") })
+}
+
+// BenchmarkAppends: see DEVELOPERS.md for what it came to. PostgreSQL is
+// durable here only where the server of the tests is.
+func BenchmarkAppends(b *testing.B) {
+	for name, open := range map[string]storetest.Opener{"sqlite": sqlite, "postgres": postgres} {
+		for _, writers := range []int{1, 16} {
+			b.Run(fmt.Sprintf("%s/%d writers a core", name, writers), func(b *testing.B) { storetest.BenchmarkAppends(b, open, writers) })
+		}
+	}
 }
