@@ -125,7 +125,7 @@ func TestAnUploadCutOffLeavesNothing(t *testing.T) {
 	content := picture(t, 400, 300)
 	id := d.record(recordTech, map[string]any{})
 	ended := make(chan struct{})
-	server := httptest.NewServer(told{d.server, ended})
+	server := httptest.NewServer(endTelling{d.server, ended})
 	defer server.Close()
 	conn, err := net.Dial("tcp", strings.TrimPrefix(server.URL, "http://"))
 	if err != nil {
@@ -149,13 +149,13 @@ func TestAnUploadCutOffLeavesNothing(t *testing.T) {
 	d.nothingStored(id, content)
 }
 
-// told says when a request has ended.
-type told struct {
+// endTelling says when a request has ended.
+type endTelling struct {
 	*api.Server
 	ended chan struct{}
 }
 
-func (s told) ServeHTTP(w http.ResponseWriter, r *http.Request) {
+func (s endTelling) ServeHTTP(w http.ResponseWriter, r *http.Request) {
 	s.Server.ServeHTTP(w, r)
 	close(s.ended)
 }
