@@ -128,10 +128,10 @@ export function TextField({ type = "text", needed, most = 2000, mode, complete =
 }
 
 /** Several lines to type.
- * @param {Of & { needed?: boolean, rows?: number }} props */
-export function AreaField({ needed, rows = 3, ...of }) {
+ * @param {Of & { needed?: boolean, rows?: number, most?: number }} props */
+export function AreaField({ needed, rows = 3, most = 10000, ...of }) {
   const { id, wrong, props } = about(of);
-  return part(Labelled, { id, wrong, label: of.label, hint: of.hint, children: el.textarea({ ...props, rows, required: needed, maxLength: 10000,
+  return part(Labelled, { id, wrong, label: of.label, hint: of.hint, children: el.textarea({ ...props, rows, required: needed, maxLength: most,
     value: of.form.draft.value[of.name] ?? "", onInput: (event) => of.form.set({ [of.name]: event.currentTarget.value }) }) });
 }
 

@@ -53,12 +53,22 @@ let renewing = null;
 /** Takes a new access token, or none. @param {string} token */
 export function hold(token) { access = token; }
 
-/** Asks for a new access token by the cookie. One window asks at a time, since
- * the cookie changes with every use.
+/** What renews a token: the cookie of a sign-in, unless a sign-on at a tablet
+ * took its place. @type {() => Promise<Response>} */
+let renewal = byCookie;
+
+function byCookie() { return call("POST", "/v1/refresh", {}, {}, AbortSignal.timeout(15000)); }
+
+/** Lets something else renew the token; null is the cookie of a sign-in.
+ * @param {(() => Promise<Response>) | null} how */
+export function renewBy(how) { renewal = how ?? byCookie; }
+
+/** Asks for a new access token. One window asks at a time, since the cookie
+ * changes with every use.
  * @returns {Promise<boolean>} */
-function renew() {
+export function renew() {
   renewing ??= alone(async () => {
-    const answer = await call("POST", "/v1/refresh", {}, {}, AbortSignal.timeout(15000));
+    const answer = await renewal();
     if (answer.status === 0 || answer.status >= 500) throw await problemOf(answer);
     hold(answer.ok ? (await answer.json()).access_token : "");
     return answer.ok;

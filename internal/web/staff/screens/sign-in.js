@@ -2,6 +2,7 @@
 import { el, part, useSignal } from "../kit/view.js";
 import { Field, Trouble } from "../kit/parts.js";
 import { signIn } from "../lib/api.js";
+import { at } from "../lib/place.js";
 import { w } from "../words/words.js";
 
 export function SignIn() {
@@ -29,5 +30,6 @@ export function SignIn() {
       part(Field, { name: "shop", label: w.signIn.shop, hint: w.signIn.shopHint, autocomplete: "organization" }),
       part(Field, { name: "login", label: w.signIn.login, autocomplete: "username" }),
       part(Field, { name: "password", label: w.signIn.password, type: "password", autocomplete: "current-password" }),
-      el.button({ type: "submit", disabled: busy.value }, busy.value ? w.signIn.busy : w.ok.signIn)));
+      el.button({ type: "submit", disabled: busy.value }, busy.value ? w.signIn.busy : w.ok.signIn)),
+    el.p(el.a({ class: "onward", href: at("/enrol") }, w.signOn.enrolLink)));
 }

@@ -2,6 +2,7 @@
 import { bench } from "./de/bench.js";
 import { metal } from "./de/metal.js";
 import * as mine from "./de/counter.js";
+import * as house from "./de/office.js";
 
 /** @type {import("./en.js").Words} */
 export const de = {
@@ -71,7 +72,7 @@ export const de = {
     component: "Welches Teil", damage: "Wie es ausfiel", advised: "Was damit geschieht", safe: "Fahrsicher?", safeWords: { not_known: "nicht bekannt", yes: "ja", no: "nein" },
     firstCause: "Hier fing es an", piecesMissing: "Teile fehlen", note: "Notiz", nothing: "nicht gesagt", leave: "Verwerfen",
   },
-  counter: mine.counter, symptom: mine.symptom, afresh: mine.afresh,
+  counter: mine.counter, symptom: mine.symptom, afresh: mine.afresh, office: house.office, messages: house.messages, signOn: house.signOn,
   time: {
     minutes: (n) => (n === 1 ? "1 Minute" : `${n} Minuten`),
     hours: (n) => (n === 1 ? "1 Stunde" : `${n} Stunden`),

@@ -3,6 +3,7 @@
 import { bench } from "./en/bench.js";
 import { metal } from "./en/metal.js";
 import * as mine from "./en/counter.js";
+import * as house from "./en/office.js";
 
 export const en = {
   metal,
@@ -71,7 +72,7 @@ export const en = {
     component: "Which part", damage: "How it failed", advised: "What to do with it", safe: "Safe to ride?", safeWords: { not_known: "not known", yes: "yes", no: "no" },
     firstCause: "The trouble began here", piecesMissing: "Pieces are missing", note: "Note", nothing: "not said", leave: "Leave it",
   },
-  counter: mine.counter, symptom: mine.symptom, afresh: mine.afresh,
+  counter: mine.counter, symptom: mine.symptom, afresh: mine.afresh, office: house.office, messages: house.messages, signOn: house.signOn,
   time: {
     minutes: (/** @type {number} */ n) => (n === 1 ? "1 minute" : `${n} minutes`),
     hours: (/** @type {number} */ n) => (n === 1 ? "1 hour" : `${n} hours`),

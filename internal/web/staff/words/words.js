@@ -30,6 +30,22 @@ export const when = (at) => whenForm.format(new Date(at));
  * @param {{ amount: string, currency: string }} sum */
 export const money = ({ amount, currency }) => new Intl.NumberFormat(place, { style: "currency", currency }).format(/** @type {any} */ (amount));
 
+const percentForm = new Intl.NumberFormat(place, { style: "percent", maximumFractionDigits: 0 });
+
+/** Writes a share of one as a percentage. @param {string} share */
+export const percent = (share) => percentForm.format(Number(share));
+
+/** Writes a number. @param {number} n */
+export const number = (n) => new Intl.NumberFormat(place, { maximumFractionDigits: 1 }).format(n);
+
+/** Writes a span of seconds, in its largest unit. @param {string} seconds */
+export function lasting(seconds) {
+  const minutes = Math.round(Number(seconds) / 60);
+  if (minutes < 90) return w.time.minutes(minutes);
+  const hours = Math.round(minutes / 60);
+  return hours < 48 ? w.time.hours(hours) : w.time.days(Math.round(hours / 24));
+}
+
 /** Writes from what to what it may come.
  * @param {{ amount: string, currency: string }} low @param {{ amount: string, currency: string }} high */
 export const fromTo = (low, high) => (low.amount === high.amount ? money(low) : `${money(low)} – ${money(high)}`);

@@ -43,9 +43,10 @@ export function Against({ check }) {
 /** @param {{ key: string, consent: Schemas["Consent"], again: () => void }} props */
 function OneConsent({ consent: c, again }) {
   const trouble = useSignal(/** @type {unknown} */ (null));
-  const receipt = () => {
+  /** @param {"/v1/consents/{id}/receipt" | "/v1/consents/{id}/record.pdf"} path @param {string} name @param {string} accept */
+  const keep = (path, name, accept) => {
     trouble.value = null;
-    keepFile("/v1/consents/{id}/receipt", { path: { id: c.id } }, { name: `benchtag-receipt-${c.id}.txt`, accept: "text/plain" }).catch((caught) => { trouble.value = caught; });
+    keepFile(path, { path: { id: c.id } }, { name, accept }).catch((caught) => { trouble.value = caught; });
   };
   return el.li(el.details(
     el.summary(el.span({ class: "grow" }, `${w.counter.decisionWords[c.decision]} · ${w.counter.consentKinds[c.kind]}`, el.span({ class: "hint" }, ` · ${c.typed_name} · ${when(c.said_at)}`), c.revoked_at ? el.em(` · ${w.counter.takenBack} ${when(c.revoked_at)}`) : null),
@@ -57,7 +58,9 @@ function OneConsent({ consent: c, again }) {
       el.dt(w.counter.wording), el.dd(c.wording || c.note || w.trouble.noData), el.dt(w.counter.meaning), el.dd(c.meaning),
       el.dt(w.counter.takenBy), el.dd(c.staff_name || w.trouble.noData), el.dt(w.counter.copyTo), el.dd(c.copy_to || w.trouble.noData, c.copy_sent_at ? ` · ${when(c.copy_sent_at)}` : "")),
     trouble.value ? part(Trouble, { trouble: trouble.value }) : null,
-    el.div({ class: "acts" }, el.button({ type: "button", class: "second", onClick: receipt }, w.counter.receipt)),
+    el.div({ class: "acts" }, 
+      el.button({ type: "button", class: "second", onClick: () => keep("/v1/consents/{id}/receipt", `benchtag-receipt-${c.id}.txt`, "text/plain") }, w.counter.receipt),
+      el.button({ type: "button", class: "second", onClick: () => keep("/v1/consents/{id}/record.pdf", `answer-${c.id}.pdf`, "application/pdf") }, w.counter.recordPdf)),
     c.decision === "agreed" && !c.revoked_at ? el.details(el.summary(w.counter.takeBack), part(TakeBack, { consent: c, again })) : null));
 }
 

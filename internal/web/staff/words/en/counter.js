@@ -16,7 +16,7 @@ export const afresh = {
 
 export const counter = {
   pages: { now: "Now", said: "What was said", ways: "Ways forward", ask: "Ask the customer", agreed: "What was agreed", parts: "Parts", leaving: "Leaving", papers: "Papers" },
-  pagesLabel: "Pages of this job", toBench: "To the bench",
+  pagesLabel: "Pages of this job", toCounter: "To the counter", toBench: "To the bench",
   // Intake
   intakeWay: "Intake", intake: "A machine comes in", intakeHint: "Name, machine and the customer's own words are enough to open it; the rest can follow.",
   hereBefore: "Here before? Name, phone, plate or the end of a VIN", notHere: "Not found. Fill in the page below.", thisMachine: "This machine", otherMachine: "Same customer, other machine", someoneElse: "Someone else",
@@ -72,7 +72,7 @@ export const counter = {
   rule: /** @type {With} */ ((name) => `The rule here: ${name}`), ruleSource: "Source:", ruleRead: "Read on", ruleChecked: "checked by a person:", never: "never",
   // Agreed
   nothingAgreed: "Nothing is agreed yet.", against: "What it comes to against what was agreed", agreedTo: "Agreed", comesTo: "Comes to", most: "Most without asking again", askFirst: "Ask before this is billed.", within: "Within what was agreed.",
-  consentKinds: { diagnosis: "checks", teardown: "taking apart", repair: "repair", more_found: "more found", put_back: "putting it back", drop_off: "at drop-off" }, takenBack: "taken back", wording: "In these words", meaning: "What it means", takenBy: "Taken by", receipt: "Receipt to keep", takeBack: "The customer takes it back", whyBack: "Why, in their words",
+  consentKinds: { diagnosis: "checks", teardown: "taking apart", repair: "repair", more_found: "more found", put_back: "putting it back", drop_off: "at drop-off" }, takenBack: "taken back", wording: "In these words", meaning: "What it means", takenBy: "Taken by", receipt: "Receipt to keep", recordPdf: "Record as PDF", takeBack: "The customer takes it back", whyBack: "Why, in their words",
   // Parts
   noParts: "No part is ordered.", orderPart: "Write down an order", notOrdered: "Parts of the estimate without an order", arrived: "Arrived", promisedFor: "Promised for", ordered: "Ordered", notYetOrdered: "not ordered", forLine: "For which line", supplier: "From", priceThen: "Price when ordered", priceNow: "Price when it came", superseded: "Replaced by number",
   // Leaving
@@ -83,5 +83,5 @@ export const counter = {
   stillOpen: "What is still open", recheckOn: "Comes again on", evidenceUntil: "Failed parts, oil and filter kept until", evidenceHint: "where a claim may come", adviceGiven: "Advice and dates were gone through", cautionsTold: "Cautions were said", selfTold: "Told that one person checked their own work", doNotStartTold: "Told not to start it",
   notRunCaution: "It was put back and not run. Say before the keys go back: do not start it; it leaves on a trailer or in a van.", withdraw: "The customer takes it as it stands", withdrawHint: "Say how it leaves and what was warned of. Then the step stands ready under Now.", leavesAs: "How it leaves", leavesWords: { complete: "complete", in_boxes: "in boxes", movable_only: "can only be moved" }, askedBy: "Who asked for it", warningsTold: "Warnings given",
   // Papers
-  papers: { machine_label: "Label for the machine", bench_sheet: "Bench sheet", labels: "Labels for bags" }, papersHint: { machine_label: "Number, plate and how it stands.", bench_sheet: "What was said, what to look at, what came off.", labels: "One for each tag of this job, on a label sheet." }, getPdf: "Get the PDF",
+  papers: { findings: "What was found", machine_label: "Label for the machine", bench_sheet: "Bench sheet", labels: "Labels for bags" }, papersHint: { findings: "Findings with photos, for the customer.", machine_label: "Number, plate and how it stands.", bench_sheet: "What was said, what to look at, what came off.", labels: "One for each tag of this job, on a label sheet." }, getPdf: "Get the PDF",
 };
