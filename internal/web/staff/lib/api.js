@@ -66,7 +66,7 @@ export function renewBy(how) { renewal = how ?? byCookie; }
 /** Asks for a new access token. One window asks at a time, since the cookie
  * changes with every use.
  * @returns {Promise<boolean>} */
-export function renew() {
+function renew() {
   renewing ??= alone(async () => {
     const answer = await renewal();
     if (answer.status === 0 || answer.status >= 500) throw await problemOf(answer);

@@ -1,7 +1,8 @@
 // A tablet of the bench: its own cookie says which it is, and a person signs on
 // with a short PIN. Only the id of the sign-on is kept, which is no secret.
 import { signal } from "../kit/view.js";
-import { call, hold, person, problemOf, read, renew, renewBy, signOut } from "./api.js";
+import { call, hold, person, problemOf, read, renewBy, signOut } from "./api.js";
+import { notePerson } from "./kept.js";
 
 /** @typedef {{ id: string, name: string }} Someone */
 
@@ -11,16 +12,14 @@ export const people = signal(/** @type {any} */ (null));
 
 const place = "benchtag-sign-on";
 
-/** Looks whether this browser is an enrolled tablet, and takes up the sign-on
- * of before a reload. */
+// A reload takes up the sign-on of before.
+const known = sessionStorage.getItem(place);
+if (known) keepOn(known);
+
+/** Looks whether this browser is an enrolled tablet, and who can sign on. */
 export async function lookAround() {
   const answer = await call("GET", "/v1/tablet/staff", undefined, {});
   people.value = answer.ok ? (await answer.json()).items : null;
-  const known = sessionStorage.getItem(place);
-  if (!people.value || !known) return;
-  keepOn(known);
-  if (await renew()) person.value = (await read("/v1/me")).value;
-  else forget();
 }
 
 /** @param {string} id */
@@ -41,15 +40,16 @@ export async function signOn(id, pin) {
   const on = await answer.json();
   hold(on.access_token);
   keepOn(on.sign_on_id);
-  person.value = (await read("/v1/me")).value;
+  const me = (await read("/v1/me")).value;
+  await notePerson(me);
+  person.value = me;
 }
 
 /** Ends the sign-on, so that the next person can begin. */
 export async function signOff() {
-  const ended = signOut();
+  await lookAround().catch(() => {});
+  await signOut();
   forget();
-  person.value = null;
-  await ended.catch(() => {});
 }
 
 /** Makes this browser a tablet of the bench. @param {string} code */

@@ -1,9 +1,10 @@
 // One job, as the bench and the counter see it: how the machine stands, what
 // the customer says, what was found, what is missing for each step, and the
 // step itself.
+import { GateList } from "../kit/gates.js";
 import { el, part, several, useEffect, useSignal } from "../kit/view.js";
 import { Read, Trouble } from "../kit/parts.js";
-import { send } from "../lib/api.js";
+import { person, send } from "../lib/api.js";
 import { jobOf } from "../lib/bench.js";
 import { oldAfter } from "../lib/kept.js";
 import { loading } from "../lib/loading.js";
@@ -44,6 +45,7 @@ function Shown({ all, again }) {
         el.p({ class: "machine" }, [machine.make, machine.model, machine.year, machine.plate].filter(Boolean).join(" ")),
         el.p({ class: "hint" }, `${w.stage[job.stage]} · ${w.floor.since} ${span(job.stage_since, new Date())}`,
           order.promised_on ? ` · ${w.floor.promised} ${day(order.promised_on)}` : ""))),
+    counts() ? el.p(el.a({ class: "onward", href: at(`/jobs/${job.id}/counter`) }, w.counter.toCounter)) : null,
     part(OpenState, { all }),
     part(Missing, { all, again }),
     el.section(el.h2(w.job.said),
@@ -57,6 +59,9 @@ function Shown({ all, again }) {
       el.ul({ class: "tags" }, all.tags.map((t) => el.li({ key: t.id },
         el.b({ class: "code" }, `${t.number} · ${t.code}`), el.span(t.holds), el.span({ class: "hint" }, t.outcome ? w.job.outcome[t.outcome] : `${w.job.lies} ${t.lies_at || w.trouble.noData}`))))));
 }
+
+/** Reports whether who is signed in works at the counter. */
+const counts = () => (person.value?.roles ?? []).some((r) => r === "advisor" || r === "owner");
 
 /** How the open machine stands, from the newest note: never left out.
  * @param {{ all: Gathered }} props */
@@ -93,5 +98,5 @@ function Missing({ all, again }) {
       el.summary(w.stage[/** @type {keyof typeof w.stage} */ (m.to)] ?? m.to, el.span({ class: "hint" }, m.unmet.length === 0 ? w.job.ready : w.job.unmet(m.unmet.length))),
       m.unmet.length === 0
         ? el.button({ type: "button", class: "big", disabled: busy.value !== "", onClick: () => take(m.move) }, w.job.take(w.stage[/** @type {keyof typeof w.stage} */ (m.to)] ?? m.to))
-        : el.ul({ class: "plain" }, m.unmet.map((g, i) => el.li({ key: i }, g.message))))));
+        : part(GateList, { gates: m.unmet, job: all.job.id }))));
 }

@@ -29,7 +29,7 @@ export function Messages() {
   return el.main({ class: "counter" }, el.h1(w.messages.title), part(Read, { loaded: shown.value, again, show: (/** @type {All} */ all) => several(
     el.p({ class: "hint" }, [all.messaging.mail ? w.messages.mail : w.messages.noMail, all.messaging.texts ? w.messages.texts : w.messages.noTexts].join(" ")),
     el.section(el.h2(w.messages.stuck, el.span({ class: "count" }, String(all.stuck.length))),
-      all.stuck.length === 0 ? el.p({ class: "hint" }, w.messages.noneStuck) : el.ul({ class: "sheet" }, all.stuck.map((m) => part(Stuck, { key: `${m.id} ${m.version}`, message: m, again })))),
+      all.stuck.length === 0 ? el.p({ class: "hint" }, w.messages.noneStuck) : el.ul({ class: "sheet stuck" }, all.stuck.map((m) => part(Stuck, { key: `${m.id} ${m.version}`, message: m, again })))),
     el.section(el.h2(w.messages.others), all.others.length === 0 ? el.p({ class: "hint" }, w.messages.none)
       : el.ul({ class: "rows" }, all.others.map((m) => el.li({ key: m.id }, el.span(part(About, { message: m })), el.span({ class: "hint" }, `${w.messages.states[m.state]} · ${when(m.state_since)}`)))))) }));
 }
@@ -49,10 +49,11 @@ function Stuck({ message: m, again }) {
     const done = await form.send((t, key) => send("post", "/v1/outbox/{id}/give-up", { path: { id: m.id } }, { reason: t.reason }, { key }));
     if (done) again();
   };
-  return el.li(el.details({ open: true }, el.summary(el.span({ class: "grow" }, part(About, { message: m })), el.b(w.messages.states[m.state]), el.span({ class: "hint" }, when(m.state_since))),
+  return el.li(
+    el.p({ class: "stuck-head" }, part(About, { message: m }), el.b(w.messages.states[m.state]), el.span({ class: "hint" }, when(m.state_since))),
     el.p(w.messages.meaning[/** @type {keyof typeof w.messages.meaning} */ (m.state)] ?? ""),
     m.last_error ? el.p({ class: "hint" }, m.last_error) : null,
     trouble.value ? part(Refused, { trouble: trouble.value }) : null,
-    el.div({ class: "acts" }, el.button({ type: "button", onClick: retry }, w.messages.again)),
-    el.details(el.summary(w.messages.giveUp), part(FormOf, { form, act: w.messages.giveUp, quiet: true, submit: giveUp, children: part(TextField, { form, name: "reason", label: w.ok.because, needed: true }) }))));
+    el.div({ class: "acts" }, el.button({ type: "button", class: "second", onClick: retry }, w.messages.again)),
+    el.details(el.summary(w.messages.giveUp), part(FormOf, { form, act: w.messages.giveUp, quiet: true, submit: giveUp, children: part(TextField, { form, name: "reason", label: w.ok.because, needed: true }) })));
 }

@@ -26,6 +26,11 @@ const whenForm = new Intl.DateTimeFormat(place, { weekday: "short", day: "numeri
 /** Writes a moment, where the browser stands. @param {string} at */
 export const when = (at) => whenForm.format(new Date(at));
 
+const dateForm = new Intl.DateTimeFormat(place, { day: "numeric", month: "long", year: "numeric" });
+
+/** Writes a moment's day with its year. @param {string} at */
+export const dated = (at) => dateForm.format(new Date(at));
+
 /** Writes an amount; its text is exact and stays so.
  * @param {{ amount: string, currency: string }} sum */
 export const money = ({ amount, currency }) => new Intl.NumberFormat(place, { style: "currency", currency }).format(/** @type {any} */ (amount));

@@ -6,7 +6,7 @@ import { Trouble } from "../../kit/parts.js";
 import { read, readAll, send } from "../../lib/api.js";
 import { at } from "../../lib/place.js";
 import { atCounter, gatherHead, standing } from "./shell.js";
-import { day, later, today, w, when } from "../../words/words.js";
+import { dated, day, later, today, w, when } from "../../words/words.js";
 import { TakeAnswer, UpTo } from "./answer.js";
 
 /** @typedef {import("../../lib/api.js").Schemas} Schemas */
@@ -44,7 +44,7 @@ function Shown({ all, again }) {
 function Rule({ rule }) {
   if (!rule) return null;
   return el.section(el.details(el.summary(w.counter.rule(rule.name)),
-    el.p(`${w.counter.ruleSource} ${rule.citation}`), el.p(`${w.counter.ruleRead} ${day(rule.retrieved)} · ${w.counter.ruleChecked} ${rule.checked_on ? day(rule.checked_on) : w.counter.never}`),
+    el.p(`${w.counter.ruleSource} ${rule.citation}`), el.p(`${w.counter.ruleRead} ${dated(rule.retrieved)} · ${w.counter.ruleChecked} ${rule.checked_on ? dated(rule.checked_on) : w.counter.never}`),
     el.p({ class: "hint" }, rule.caution)));
 }
 

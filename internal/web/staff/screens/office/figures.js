@@ -5,7 +5,7 @@ import { Bar, Curve, Share } from "../../kit/pictures.js";
 import { NoData } from "../../kit/parts.js";
 import { read } from "../../lib/api.js";
 import { atOffice } from "./shell.js";
-import { lasting, percent, w, when } from "../../words/words.js";
+import { dated, lasting, percent, w } from "../../words/words.js";
 
 /** @typedef {{ hits: number, trials: number, share: string | null, wilson: { low: string, high: string } | null }} Rate */
 /** @typedef {{ since: string, until: string, jobs: number,
@@ -18,7 +18,7 @@ import { lasting, percent, w, when } from "../../words/words.js";
 export const Figures = atOffice("figures", async () => (await read("/v1/figures")).value, (answer) => {
   const value = /** @type {Value} */ (/** @type {unknown} */ (answer.value));
   return several(
-    el.p({ class: "hint" }, w.office.over(value.jobs, when(value.since))),
+    el.p({ class: "hint" }, w.office.over(value.jobs, dated(value.since))),
     answer.warnings.map((text, i) => el.p({ key: i, class: "caution" }, text)),
     part(Times, { value }), part(Answers, { value }), part(Comebacks, { value }), part(Hours, { value }),
     el.details(el.summary(w.counter.working), el.ul({ class: "plain" }, answer.working.map((line, i) => el.li({ key: i }, line)))));

@@ -4,7 +4,7 @@ import { el, part, several } from "../../kit/view.js";
 import { amountOf, AreaField, ChoiceField, countOf, formOf, FormOf, PickField, row, TextField, TickField } from "../../kit/form.js";
 import { read, send } from "../../lib/api.js";
 import { atOffice } from "./shell.js";
-import { day, w } from "../../words/words.js";
+import { dated, w } from "../../words/words.js";
 
 /** @typedef {import("../../lib/api.js").Schemas} Schemas */
 
@@ -31,7 +31,7 @@ function Shown({ all: { shop, etag, rules }, again }) {
       part(ChoiceField, { form, name: "consent_rule", label: w.office.whichRule, none: w.office.strict, words: { ...Object.fromEntries(rules.filter((r) => r.id !== "STRICT").map((r) => [r.id, r.name])), own: w.office.ownRule } }),
       d.consent_rule === "own" ? several(part(PickField, { form, name: "own_kind", label: w.office.ownKind, words: w.office.ownKinds }),
         row(part(TextField, { form, name: "own_pct", label: w.office.ownPct, mode: "numeric", pointer: "/own_rule/pct_bp" }), part(TextField, { form, name: "own_abs", label: w.office.ownAbs(shop.currency), mode: "decimal", pointer: "/own_rule/abs" }), part(TextField, { form, name: "own_cap", label: w.office.ownCap(shop.currency), mode: "decimal", pointer: "/own_rule/cap" }))) : null,
-      chosen ? el.dl({ class: "facts" }, el.dt(w.office.source), el.dd(chosen.citation), el.dt(w.counter.ruleRead), el.dd(day(chosen.retrieved)), el.dt(w.office.checkedBy), el.dd(chosen.checked_on ? day(chosen.checked_on) : w.counter.never),
+      chosen ? el.dl({ class: "facts" }, el.dt(w.office.source), el.dd(chosen.citation), el.dt(w.counter.ruleRead), el.dd(dated(chosen.retrieved)), el.dt(w.office.checkedBy), el.dd(chosen.checked_on ? dated(chosen.checked_on) : w.counter.never),
         el.dt(w.office.mustTell), el.dd(list(chosen.teardown_terms)), el.dt(w.office.mustRecord), el.dd(list(chosen.record_fields)), el.dt(w.office.caution), el.dd(chosen.caution)) : null),
     el.section({ key: "shop" }, el.h2(w.office.shop),
       row(part(TextField, { form, name: "name", label: w.office.shopName, needed: true }), part(TextField, { form, name: "phone", label: w.counter.phone }), part(TextField, { form, name: "email", label: w.counter.email })),
