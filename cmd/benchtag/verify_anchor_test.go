@@ -4,6 +4,8 @@ import (
 	"context"
 	"io"
 	"net"
+	"net/http"
+	"net/http/httptest"
 	"os"
 	"path/filepath"
 	"strings"
@@ -94,5 +96,46 @@ func TestAnchorFromAMailbox(t *testing.T) {
 	}
 	if a, err := readAnchor(file); err != nil || a.Receipt == nil || a.Note != string(r.Proof.Checkpoint) {
 		t.Errorf("of a receipt: %+v, %v", a, err)
+	}
+}
+
+// TestVerifyFindsWhatStandsBeside: a check of a shop makes no key where there
+// is none and says what to do, and reads photos where the server keeps them.
+func TestVerifyFindsWhatStandsBeside(t *testing.T) {
+	t.Parallel()
+	store := httptest.NewServer(http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		if !strings.HasPrefix(r.URL.Path, "/pictures") {
+			w.WriteHeader(http.StatusNotFound)
+		}
+	}))
+	defer store.Close()
+	data := t.TempDir()
+	keys := filepath.Join(t.TempDir(), "s3")
+	if err := os.WriteFile(keys, []byte("access\nsecret\n"), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	c := verifyCommand{database: database{Data: data}}
+	var found app.Options
+	if err := c.beside(t.Context(), &found); err != nil || found.Blobs != nil || found.Anchors != nil {
+		t.Errorf("of an empty folder: %+v, %v", found, err)
+	}
+	c.s3Store = s3Store{PhotosS3Endpoint: store.URL, PhotosS3Bucket: "pictures", PhotosS3Region: "us-east-1", PhotosS3PathStyle: true, PhotosS3Keys: keys}
+	if err := c.beside(t.Context(), &found); err != nil || found.Blobs == nil {
+		t.Errorf("with an S3 store: %+v, %v", found, err)
+	}
+	c.PhotosS3Bucket = "none"
+	if err := c.beside(t.Context(), &app.Options{}); err == nil {
+		t.Error("a store without the bucket passes")
+	}
+	folder := filepath.Join(data, "keys")
+	if err := os.Mkdir(folder, 0o700); err != nil {
+		t.Fatal(err)
+	}
+	err := verifyCommand{database: database{Data: data}}.beside(t.Context(), &app.Options{})
+	if err == nil || !strings.Contains(err.Error(), "there is no key of the journal in "+folder) {
+		t.Errorf("of a key folder without a key: %v", err)
+	}
+	if left, err := os.ReadDir(folder); err != nil || len(left) != 0 {
+		t.Errorf("the check made %v, %v", left, err)
 	}
 }

@@ -79,6 +79,46 @@ func TestNotesAgreeWithSumdb(t *testing.T) {
 	})
 }
 
+// TestAForgedSignatureSpoilsTheNote: where one known key signed and another's
+// name stands over something else, the note is refused whole, as others do it.
+func TestAForgedSignatureSpoilsTheNote(t *testing.T) {
+	t.Parallel()
+	c := checkpoint(12)
+	mine, other := signingKey(t, 1), signingKey(t, 2)
+	both := signed(t, c, mine, other)
+	if _, by, err := journal.VerifyNote(both, mine.Verifier(), other.Verifier()); err != nil || len(by) != 2 {
+		t.Fatalf("signed by both: %d, %v", len(by), err)
+	}
+	elsewhere := strings.Split(strings.TrimSpace(signed(t, checkpoint(13), other)), "\n")
+	forged := signed(t, c, mine) + elsewhere[len(elsewhere)-1] + "\n"
+	if _, by, err := journal.VerifyNote(forged, mine.Verifier()); err != nil || len(by) != 1 {
+		t.Errorf("the other key is not known: %d, %v", len(by), err)
+	}
+	if _, _, err := journal.VerifyNote(forged, mine.Verifier(), other.Verifier()); err == nil {
+		t.Error("a forged signature of a known key passes beside a good one")
+	}
+}
+
+// TestNoteHasOneSpelling: what is not written as String writes it is no note.
+func TestNoteHasOneSpelling(t *testing.T) {
+	t.Parallel()
+	good := signed(t, checkpoint(12), signingKey(t, 1))
+	if n, err := journal.ParseNote(good); err != nil || n.String() != good {
+		t.Fatalf("%v", err)
+	}
+	for name, other := range map[string]string{
+		"no last line end": strings.TrimSuffix(good, "\n"),
+		"an empty line":    good + "\n",
+		"a blank behind":   strings.TrimSuffix(good, "\n") + " \n",
+		"line ends":        strings.ReplaceAll(good, "\n", "\r\n"),
+		"words behind":     good + "and more\n",
+	} {
+		if _, err := journal.ParseNote(other); err == nil {
+			t.Errorf("%s: it passes", name)
+		}
+	}
+}
+
 func TestCheckpointHasTheDocumentedSpelling(t *testing.T) {
 	t.Parallel()
 	const want = "benchtag/shop/" + shopID + "\n3\niNpxQqZkhJF4Rux2+4UjMSkaVuwy7AUNqGwWh4TcOYI=\n"

@@ -196,3 +196,17 @@ func TestProofsRefuseImpossiblePlaces(t *testing.T) {
 		}
 	}
 }
+
+// TestNothingGrowsFromAnEmptyTree: a proof from a tree of no entries, or of
+// less than none, proves nothing and is refused, whatever stands in it.
+func TestNothingGrowsFromAnEmptyTree(t *testing.T) {
+	t.Parallel()
+	for _, size := range []int{0, -1} {
+		for length := range 4 {
+			growth := journal.Growth{Old: journal.Tree{Size: size, Root: journal.TreeHash(nil)}, New: journal.Tree{Size: 3, Root: journal.Hash{1}}}
+			if journal.VerifyConsistency(growth, make([]journal.Hash, length)) {
+				t.Errorf("from %d entries by %d hashes: it holds", size, length)
+			}
+		}
+	}
+}
