@@ -84,8 +84,11 @@ func (c verifyCommand) beside(ctx context.Context, options *app.Options) error {
 	}
 	if c.PhotosS3Endpoint != "" {
 		s, err := c.openS3(ctx)
+		if err != nil {
+			return err
+		}
 		options.Blobs = s
-		return err
+		return nil
 	}
 	if photos := filepath.Join(c.Data, "photos"); isFolder(photos) {
 		blobs, err := photo.OpenFolder(photos)

@@ -1,6 +1,8 @@
 package anchor_test
 
 import (
+	"bytes"
+	"crypto/ed25519"
 	"crypto/sha256"
 	"encoding/json"
 	"errors"
@@ -191,23 +193,35 @@ func TestOpenRefuses(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
+	// older is a key that was there before, with its secret or without.
+	older := func(n byte, secret string) map[string]any {
+		from := bytes.Repeat([]byte{n}, ed25519.SeedSize)
+		k := map[string]any{"public": []byte(ed25519.NewKeyFromSeed(from).Public().(ed25519.PublicKey)), "from": noon(), "until": noon()}
+		if secret != "" {
+			k["seed"] = from
+		}
+		return k
+	}
 	tests := map[string]struct {
 		spoil func(map[string]any)
 		mode  os.FileMode
 		ok    bool
 	}{
-		"good":               {func(map[string]any) {}, 0o600, true},
-		"read only":          {func(map[string]any) {}, 0o400, true},
-		"world-readable":     {func(map[string]any) {}, 0o604, false},
-		"group-writable":     {func(map[string]any) {}, 0o620, false},
-		"another purpose":    {func(f map[string]any) { f["purpose"] = "access" }, 0o600, false},
-		"no keys":            {func(f map[string]any) { f["keys"] = []any{} }, 0o600, false},
-		"no secret":          {func(f map[string]any) { delete(first(f), "seed") }, 0o600, false},
-		"short secret":       {func(f map[string]any) { first(f)["seed"] = "AAAA" }, 0o600, false},
-		"another's public":   {func(f map[string]any) { first(f)["public"] = stranger[0].Key.Public[:] }, 0o600, false},
-		"first has left":     {func(f map[string]any) { first(f)["until"] = noon() }, 0o600, false},
-		"one key twice":      {func(f map[string]any) { f["keys"] = append(f["keys"].([]any), f["keys"].([]any)[0]) }, 0o600, false},
-		"without its moment": {func(f map[string]any) { delete(first(f), "from") }, 0o600, false},
+		"good":                {func(map[string]any) {}, 0o600, true},
+		"read only":           {func(map[string]any) {}, 0o400, true},
+		"world-readable":      {func(map[string]any) {}, 0o604, false},
+		"group-writable":      {func(map[string]any) {}, 0o620, false},
+		"another purpose":     {func(f map[string]any) { f["purpose"] = "access" }, 0o600, false},
+		"no keys":             {func(f map[string]any) { f["keys"] = []any{} }, 0o600, false},
+		"no secret":           {func(f map[string]any) { delete(first(f), "seed") }, 0o600, false},
+		"short secret":        {func(f map[string]any) { first(f)["seed"] = "AAAA" }, 0o600, false},
+		"another's public":    {func(f map[string]any) { first(f)["public"] = stranger[0].Key.Public[:] }, 0o600, false},
+		"first has left":      {func(f map[string]any) { first(f)["until"] = noon() }, 0o600, false},
+		"one key twice":       {func(f map[string]any) { f["keys"] = append(f["keys"].([]any), f["keys"].([]any)[0]) }, 0o600, false},
+		"an old one signs on": {func(f map[string]any) { f["keys"] = []any{first(f), older(1, ""), older(2, "seed")} }, 0o600, false},
+		"an old one has left": {func(f map[string]any) { f["keys"] = []any{first(f), older(1, "seed"), older(2, "")} }, 0o600, true},
+		"an old one stays":    {func(f map[string]any) { k := older(1, "seed"); delete(k, "until"); f["keys"] = []any{first(f), k} }, 0o600, false},
+		"without its moment":  {func(f map[string]any) { delete(first(f), "from") }, 0o600, false},
 	}
 	for name, tt := range tests {
 		t.Run(name, func(t *testing.T) {
@@ -293,6 +307,30 @@ func state(t *rapid.T, kept string) [2]int64 {
 		t.Fatal(err)
 	}
 	return [2]int64{breaks, c.Size}
+}
+
+// TestKeepTakesNoOtherOfItsSize: a checkpoint that counts as many entries and
+// says something else of them does not take the place of the one kept.
+func TestKeepTakesNoOtherOfItsSize(t *testing.T) {
+	t.Parallel()
+	f := open(t, t.TempDir())
+	good := note(t, f, 0, 3)
+	keys, err := f.Signing(journal.OriginAfter(string(shopID), 0))
+	if err != nil {
+		t.Fatal(err)
+	}
+	other, err := journal.SignCheckpoint(journal.Checkpoint{Origin: journal.OriginAfter(string(shopID), 0), Size: 3, Root: journal.Hash{9}}, keys...)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, one := range []string{good, other} {
+		if err := f.Keep(shopID, one); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if kept, err := f.Last(shopID); err != nil || kept != good {
+		t.Errorf("kept %q, %v", kept, err)
+	}
 }
 
 // TestKeepTakesNothingElse: what is no checkpoint replaces none, and no name
