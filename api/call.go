@@ -272,10 +272,10 @@ func (c *call) checkQuery() error {
 	}
 	for name, values := range query {
 		if len(values) > 1 {
-			return fault.Newf(fault.Shape, "api.parameter_twice", "The parameter %.60q stands twice; send it once.", name)
+			return fault.New(fault.Shape, "api.parameter_twice", fmt.Sprintf("The parameter %.60q stands twice; send it once.", name))
 		}
 		if !c.server.contract.takes(c.route, name) {
-			return fault.Newf(fault.Shape, "api.parameter_unknown", "This address takes no parameter %.60q.", name)
+			return fault.New(fault.Shape, "api.parameter_unknown", fmt.Sprintf("This address takes no parameter %.60q.", name))
 		}
 	}
 	if c.Request().Header.Get("X-Shop-ID") != "" {

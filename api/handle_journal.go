@@ -2,6 +2,7 @@ package api
 
 import (
 	"encoding/base64"
+	"fmt"
 	"net/http"
 	"strconv"
 
@@ -134,7 +135,7 @@ func (c *call) whole(name string) (int64, error) {
 	}
 	n, err := strconv.ParseInt(text, 10, 64)
 	if err != nil || n < 0 {
-		return 0, fault.Newf(fault.Shape, "api.number_wrong", "%s is a whole number.", name)
+		return 0, fault.New(fault.Shape, "api.number_wrong", fmt.Sprintf("%s is a whole number.", name))
 	}
 	return n, nil
 }

@@ -1,6 +1,7 @@
 package api
 
 import (
+	"fmt"
 	"net/http"
 	"strconv"
 	"strings"
@@ -49,7 +50,7 @@ func (c *call) labelSheet() (app.LabelSheet, error) {
 		}
 		micrometres, ok := readMillimetres(text)
 		if !ok {
-			return sheet, fault.Newf(fault.Shape, "api.length_wrong", "%s is in millimetres with at most three decimals, as in 8.5.", name)
+			return sheet, fault.New(fault.Shape, "api.length_wrong", fmt.Sprintf("%s is in millimetres with at most three decimals, as in 8.5.", name))
 		}
 		*into = &micrometres
 	}

@@ -1,6 +1,7 @@
 package api
 
 import (
+	"fmt"
 	"net/http"
 	"time"
 
@@ -68,7 +69,7 @@ func listReads(c *call) error {
 	for name, at := range map[string]*time.Time{"from": &by.From, "to": &by.Until} {
 		if text := c.QueryParam(name); text != "" {
 			if *at, err = time.Parse(time.RFC3339, text); err != nil {
-				return fault.Newf(fault.Shape, "api.instant_wrong", "%s is a time such as 2026-03-01T09:30:00Z.", name)
+				return fault.New(fault.Shape, "api.instant_wrong", fmt.Sprintf("%s is a time such as 2026-03-01T09:30:00Z.", name))
 			}
 		}
 	}

@@ -89,8 +89,8 @@ func (p *planner) clauses() ([]clause, error) {
 	for i, a := range p.targets {
 		out[i] = p.graph.reach(a.ways())
 		if len(out[i]) == 0 {
-			return nil, fault.Newf(fault.Meaning, "access.target_unreachable",
-				"%s cannot be reached: each way to it takes a step that is given as not possible, or that needs one. Find another way, or take it off the list.", a.part.Name)
+			return nil, fault.New(fault.Meaning, "access.target_unreachable",
+				fmt.Sprintf("%s cannot be reached: each way to it takes a step that is given as not possible, or that needs one. Find another way, or take it off the list.", a.part.Name))
 		}
 	}
 	return out, nil

@@ -2,6 +2,7 @@ package app
 
 import (
 	"context"
+	"fmt"
 
 	"benchtag/internal/auth"
 	"benchtag/internal/consent"
@@ -27,8 +28,8 @@ func agreeLine(c *JobChange, l *shop.Line, under shop.ConsentID) error {
 		return err
 	}
 	if !speaksOf(given.Kind, l.Work) {
-		return fault.Newf(fault.Meaning, "app.line_outside_consent",
-			"That yes is for the %s; this line is for other work. Make an offer for it.", given.Kind)
+		return fault.New(fault.Meaning, "app.line_outside_consent",
+			fmt.Sprintf("That yes is for the %s; this line is for other work. Make an offer for it.", given.Kind))
 	}
 	facts := c.lineFacts(*l)
 	if l.State == shop.LineStateProposed {

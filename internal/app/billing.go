@@ -129,7 +129,7 @@ func (c *Change) jobsToBill(order shop.WorkOrder, ids []string) ([]shop.Job, err
 		}
 		for _, b := range bills {
 			if slices.Contains(b.JobIDs, id) {
-				return nil, fault.Newf(fault.Conflict, "app.job_billed", "%q is on bill %d already; void that one first.", job.Title, b.Number)
+				return nil, fault.New(fault.Conflict, "app.job_billed", fmt.Sprintf("%q is on bill %d already; void that one first.", job.Title, b.Number))
 			}
 		}
 		jobs = append(jobs, job)

@@ -2,6 +2,7 @@ package app
 
 import (
 	"context"
+	"fmt"
 	"slices"
 	"strconv"
 	"strings"
@@ -121,8 +122,8 @@ func (o owner) allClosed() error {
 	if len(open) == 0 {
 		return nil
 	}
-	return fault.Newf(fault.Conflict, "app.customer_has_open_work",
-		"There is open work for this customer, on work order %s. Close it or withdraw its jobs first; then erase.", strings.Join(open, ", "))
+	return fault.New(fault.Conflict, "app.customer_has_open_work",
+		fmt.Sprintf("There is open work for this customer, on work order %s. Close it or withdraw its jobs first; then erase.", strings.Join(open, ", ")))
 }
 
 // paperTime says until when papers have to be kept.

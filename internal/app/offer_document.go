@@ -221,8 +221,8 @@ func wayOf(rules estimate.Rules, sc shop.Scope, byID map[string]shop.Line) (Offe
 	for _, id := range sc.LineIDs {
 		l, there := byID[id]
 		if !there || l.JobID != sc.JobID || l.IsStruck() || l.State == shop.LineStateStruck {
-			return OfferWay{}, fault.Newf(fault.Conflict, "app.scope_line_struck",
-				"A line of %q was struck or is not of this job; change the way forward first.", sc.Title)
+			return OfferWay{}, fault.New(fault.Conflict, "app.scope_line_struck",
+				fmt.Sprintf("A line of %q was struck or is not of this job; change the way forward first.", sc.Title))
 		}
 		lines = append(lines, l)
 	}

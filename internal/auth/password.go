@@ -60,7 +60,7 @@ func CheckPassword(pw string, rules PasswordRules) error {
 // signing in as well.
 func PasswordReadable(pw string) error {
 	if len(pw) > MaxPassword {
-		return fault.Newf(fault.Shape, "auth.password_long", "Use at most %d bytes.", MaxPassword)
+		return fault.New(fault.Shape, "auth.password_long", fmt.Sprintf("Use at most %d bytes.", MaxPassword))
 	}
 	if !utf8.ValidString(pw) || strings.ContainsRune(pw, 0) {
 		return fault.New(fault.Shape, "auth.password_unreadable", "Send the password as UTF-8 text without NUL.")

@@ -1,6 +1,7 @@
 package checks
 
 import (
+	"fmt"
 	"math/big"
 
 	"benchtag/internal/chance"
@@ -30,7 +31,7 @@ const maxWeight = 1_000_000_000
 func Interval(a, b *big.Rat, level float64) (Estimate, error) {
 	sum := new(big.Rat).Add(a, b)
 	if a.Sign() < 0 || b.Sign() < 0 || sum.Sign() == 0 || sum.Cmp(big.NewRat(maxWeight, 1)) > 0 {
-		return Estimate{}, fault.Newf(fault.Meaning, "checks.weight_outside", "Weights and counts must be 0 or more, not all of them 0, and together at most %d.", maxWeight)
+		return Estimate{}, fault.New(fault.Meaning, "checks.weight_outside", fmt.Sprintf("Weights and counts must be 0 or more, not all of them 0, and together at most %d.", maxWeight))
 	}
 	if !(level > 0 && level < 1) {
 		return Estimate{}, fault.New(fault.Meaning, "checks.level_outside", "The level of an interval lies between 0 and 1, such as 0.95.")

@@ -1,6 +1,7 @@
 package checks
 
 import (
+	"fmt"
 	"math/big"
 	"slices"
 
@@ -38,7 +39,7 @@ func one() *big.Rat { return big.NewRat(1, 1) }
 func read(p Problem) (*model, error) {
 	m := &model{causes: p.Causes, openings: p.Openings}
 	if len(p.Tasks) == 0 || len(p.Tasks) > maxTasks || len(p.Openings) > maxOpenings {
-		return nil, fault.Newf(fault.Meaning, "checks.checks_missing", "Name from one to %d checks, and at most %d openings.", maxTasks, maxOpenings)
+		return nil, fault.New(fault.Meaning, "checks.checks_missing", fmt.Sprintf("Name from one to %d checks, and at most %d openings.", maxTasks, maxOpenings))
 	}
 	for _, step := range []func(Problem) error{unique, m.readCauses, m.readOpenings, m.readTasks} {
 		err := step(p)
@@ -64,7 +65,7 @@ func unique(p Problem) error {
 	for _, keys := range [][]string{causes, tasks, openings} {
 		for i, k := range keys {
 			if k == "" || slices.Contains(keys[:i], k) {
-				return fault.Newf(fault.Meaning, "checks.key_twice", "The key %.64q is empty or stands twice; give each its own.", k)
+				return fault.New(fault.Meaning, "checks.key_twice", fmt.Sprintf("The key %.64q is empty or stands twice; give each its own.", k))
 			}
 		}
 	}
@@ -75,17 +76,17 @@ func (m *model) readCauses(p Problem) error {
 	m.rest = one()
 	for _, c := range p.Causes {
 		if c.P == nil || c.P.Sign() < 0 {
-			return fault.Newf(fault.Meaning, "checks.p_outside", "The probability of %.64q must be 0 or more.", c.Key)
+			return fault.New(fault.Meaning, "checks.p_outside", fmt.Sprintf("The probability of %.64q must be 0 or more.", c.Key))
 		}
 		if negative(c.Repair) {
-			return fault.Newf(fault.Meaning, "checks.cost_negative", "The repair cost of %.64q must be 0 or more.", c.Key)
+			return fault.New(fault.Meaning, "checks.cost_negative", fmt.Sprintf("The repair cost of %.64q must be 0 or more.", c.Key))
 		}
 		m.rest.Sub(m.rest, c.P)
 	}
 	if m.rest.Sign() < 0 {
 		sum := new(big.Rat).Sub(one(), m.rest)
-		return fault.Newf(fault.Meaning, "checks.p_outside",
-			"The probabilities add up to %s, more than 1: one cause at most is there. Correct them, or say that they are weights, to have each divided by their sum.", figure(sum))
+		return fault.New(fault.Meaning, "checks.p_outside",
+			fmt.Sprintf("The probabilities add up to %s, more than 1: one cause at most is there. Correct them, or say that they are weights, to have each divided by their sum.", figure(sum)))
 	}
 	return nil
 }
@@ -97,16 +98,16 @@ func (m *model) readOpenings(p Problem) error {
 	m.inside = make([]int, len(p.Openings))
 	for i, o := range p.Openings {
 		if o.Cost == nil || negative(o.Cost) {
-			return fault.Newf(fault.Meaning, "checks.cost_negative", "The cost of opening %.64q must be 0 or more.", o.Key)
+			return fault.New(fault.Meaning, "checks.cost_negative", fmt.Sprintf("The cost of opening %.64q must be 0 or more.", o.Key))
 		}
 		m.inside[i] = slices.IndexFunc(p.Openings, func(other Opening) bool { return other.Key == o.Inside })
 		if o.Inside != "" && m.inside[i] < 0 {
-			return fault.Newf(fault.Meaning, "checks.opening_unknown", "%.64q is inside %.64q, which is no opening; name one, or leave it out.", o.Key, o.Inside)
+			return fault.New(fault.Meaning, "checks.opening_unknown", fmt.Sprintf("%.64q is inside %.64q, which is no opening; name one, or leave it out.", o.Key, o.Inside))
 		}
 	}
 	for i := range p.Openings {
 		if len(m.around(i)) > len(p.Openings) {
-			return fault.Newf(fault.Meaning, "checks.opening_ring", "The opening %.64q is inside itself; take one out of the ring.", p.Openings[i].Key)
+			return fault.New(fault.Meaning, "checks.opening_ring", fmt.Sprintf("The opening %.64q is inside itself; take one out of the ring.", p.Openings[i].Key))
 		}
 	}
 	return nil
@@ -125,20 +126,20 @@ func (m *model) around(i int) []int {
 func (m *model) readTasks(p Problem) error {
 	for _, t := range p.Tasks {
 		if t.Cost == nil || negative(t.Cost) {
-			return fault.Newf(fault.Meaning, "checks.cost_negative", "The cost of check %.64q must be 0 or more.", t.Key)
+			return fault.New(fault.Meaning, "checks.cost_negative", fmt.Sprintf("The cost of check %.64q must be 0 or more.", t.Key))
 		}
 		in := task{key: t.Key, cost: t.Cost}
 		for _, k := range t.Finds {
 			i := slices.IndexFunc(p.Causes, func(c Chance) bool { return c.Key == k })
 			if i < 0 {
-				return fault.Newf(fault.Meaning, "checks.cause_unknown", "Check %.64q finds %.64q, which is no cause named; name it among the causes.", t.Key, k)
+				return fault.New(fault.Meaning, "checks.cause_unknown", fmt.Sprintf("Check %.64q finds %.64q, which is no cause named; name it among the causes.", t.Key, k))
 			}
 			in.finds = appendNew(in.finds, i)
 		}
 		for _, k := range t.Opens {
 			i := slices.IndexFunc(p.Openings, func(o Opening) bool { return o.Key == k })
 			if i < 0 {
-				return fault.Newf(fault.Meaning, "checks.opening_unknown", "Check %.64q needs the opening %.64q, which is not named; name it among the openings.", t.Key, k)
+				return fault.New(fault.Meaning, "checks.opening_unknown", fmt.Sprintf("Check %.64q needs the opening %.64q, which is not named; name it among the openings.", t.Key, k))
 			}
 			for _, outer := range backward(m.around(i)) {
 				in.opens = appendNew(in.opens, outer)

@@ -8,7 +8,6 @@ package fault
 
 import (
 	"errors"
-	"fmt"
 )
 
 // Kind says what sort of thing went wrong. The zero kind is Internal, so an
@@ -77,7 +76,7 @@ type Error struct {
 // Error gives code, message and cause, for the log.
 func (e *Error) Error() string {
 	if e.Cause != nil {
-		return fmt.Sprintf("%s: %s: %v", e.Code, e.Message, e.Cause)
+		return e.Code + ": " + e.Message + ": " + e.Cause.Error()
 	}
 	return e.Code + ": " + e.Message
 }
@@ -88,11 +87,6 @@ func (e *Error) Unwrap() error { return e.Cause }
 // New makes an error of a kind with a stable code and a sentence.
 func New(kind Kind, code, message string) *Error {
 	return &Error{Kind: kind, Code: code, Message: message}
-}
-
-// Newf is New with a formatted message.
-func Newf(kind Kind, code, format string, args ...any) *Error {
-	return New(kind, code, fmt.Sprintf(format, args...))
 }
 
 // Invalid is a Meaning error that points at one field.

@@ -3,6 +3,7 @@ package photo
 import (
 	"bytes"
 	"encoding/binary"
+	"fmt"
 
 	"benchtag/internal/fault"
 )
@@ -142,7 +143,7 @@ func (s seen) bound() error {
 		return broken("the picture has no size")
 	}
 	if int64(s.width)*int64(s.height) > maxPixels {
-		return fault.Newf(fault.Meaning, "photo.too_many_pixels", "The picture has %d × %d pixels; send one of at most 64 megapixels.", s.width, s.height)
+		return fault.New(fault.Meaning, "photo.too_many_pixels", fmt.Sprintf("The picture has %d × %d pixels; send one of at most 64 megapixels.", s.width, s.height))
 	}
 	if s.work > maxWork {
 		return fault.New(fault.Meaning, "photo.too_much_work", "The picture would take too much memory to open; send it smaller, or as an ordinary JPEG.")

@@ -2,6 +2,7 @@ package photo
 
 import (
 	"encoding/binary"
+	"fmt"
 
 	"benchtag/internal/fault"
 )
@@ -144,7 +145,7 @@ func (w *jpegWalk) scan(header []byte) error {
 		return broken("a scan before the frame")
 	}
 	if w.scans > maxScans {
-		return fault.Newf(fault.Meaning, "photo.too_many_scans", "This JPEG builds up in more than %d passes, which no camera does; send an ordinary one.", maxScans)
+		return fault.New(fault.Meaning, "photo.too_many_scans", fmt.Sprintf("This JPEG builds up in more than %d passes, which no camera does; send an ordinary one.", maxScans))
 	}
 	from := w.at
 	for w.at+1 < len(w.b) {

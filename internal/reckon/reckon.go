@@ -6,6 +6,7 @@
 package reckon
 
 import (
+	"fmt"
 	"slices"
 	"strings"
 
@@ -87,8 +88,8 @@ func Run(name string, body []byte) (Answer, error) {
 	all := Engines()
 	i := slices.IndexFunc(all, func(e Engine) bool { return e.Name == name })
 	if i < 0 {
-		return Answer{}, fault.Newf(fault.NotFound, "reckon.engine_unknown",
-			"There is no engine %.40q; there are %s.", name, strings.Join(names(all), ", "))
+		return Answer{}, fault.New(fault.NotFound, "reckon.engine_unknown",
+			fmt.Sprintf("There is no engine %.40q; there are %s.", name, strings.Join(names(all), ", ")))
 	}
 	return all[i].run(body)
 }

@@ -1,6 +1,7 @@
 package shop
 
 import (
+	"fmt"
 	"strings"
 
 	"benchtag/internal/fault"
@@ -25,8 +26,8 @@ func ParseVIN(text string) (VIN, error) {
 		}
 	}
 	if len(joined) != 17 {
-		return "", fault.Newf(fault.Meaning, "shop.vin_length",
-			"A VIN has 17 characters, this has %d. Enter an older or domestic number as a frame number.", len(joined))
+		return "", fault.New(fault.Meaning, "shop.vin_length",
+			fmt.Sprintf("A VIN has 17 characters, this has %d. Enter an older or domestic number as a frame number.", len(joined)))
 	}
 	return VIN(joined), nil
 }

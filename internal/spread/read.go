@@ -68,7 +68,7 @@ func read(m *layout.Compiled, in Input) (*known, error) {
 		steps: map[layout.Key]bool{}, looks: map[layout.Key]Found{}, shedders: map[layout.Key]bool{},
 		samplers: map[layout.Key]bool{}, how: map[layout.Key][]string{}}
 	if len(in.Shed)+len(in.Seen)+len(in.LooksDone) > maxSheds {
-		return nil, fault.Newf(fault.Meaning, "spread.too_much", "Name at most %d things shed and seen; put alike ones together.", maxSheds)
+		return nil, fault.New(fault.Meaning, "spread.too_much", fmt.Sprintf("Name at most %d things shed and seen; put alike ones together.", maxSheds))
 	}
 	for _, step := range []func(Input) error{k.readSheds, k.readLooks, k.readSeen, k.readBarriers, k.readKeys} {
 		if err := step(in); err != nil {

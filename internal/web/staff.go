@@ -20,13 +20,13 @@ import (
 // like any other client. They are served under the hash of the whole tree, so
 // that they may be kept for good and no page mixes two releases.
 //
-//go:embed staff/*.js staff/style.css staff/index.html staff/kit/*.js staff/lib/*.js staff/screens staff/words staff/vendor/*.js staff/vendor/LICENCES.txt
+//go:embed staff/*.js staff/style.css staff/index.html staff/kit/*.js staff/lib/*.js staff/screens staff/words staff/vendor/*.js staff/vendor/LICENCES.txt staff/engine
 var staffFiles embed.FS
 
 // staffPolicy lets the app run its own scripts, speak with its own server and
 // show pictures it made itself. Text never becomes markup or script, but for the
-// one address of the worker that keeps these files.
-const staffPolicy = "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' blob:; connect-src 'self'; worker-src 'self'; " +
+// one address of the worker that keeps these files; WebAssembly is the engine's.
+const staffPolicy = "default-src 'none'; script-src 'self' 'wasm-unsafe-eval'; style-src 'self'; img-src 'self' blob:; connect-src 'self'; worker-src 'self'; " +
 	"manifest-src 'self'; form-action 'self'; base-uri 'none'; object-src 'none'; frame-ancestors 'none'; require-trusted-types-for 'script'; trusted-types benchtag-worker"
 
 // workerPolicy is that of the worker: it reads the app's files, and runs nothing else.
@@ -57,6 +57,8 @@ func kindOfFile(name string) string {
 		return "text/javascript; charset=utf-8"
 	case ".css":
 		return "text/css; charset=utf-8"
+	case ".wasm":
+		return "application/wasm"
 	}
 	return "text/plain; charset=utf-8"
 }

@@ -9,6 +9,7 @@ import (
 	"bytes"
 	"encoding/json"
 	"errors"
+	"fmt"
 	"io"
 	"strconv"
 	"strings"
@@ -124,10 +125,10 @@ func walkObject(d *json.Decoder, depth int) error {
 		key, _ := token.(string)
 		folded := strings.Map(foldRune, key)
 		if seen[folded] {
-			return fault.Newf(fault.Shape, "json.key_twice", "The key %.60q stands twice; send it once.", key)
+			return fault.New(fault.Shape, "json.key_twice", fmt.Sprintf("The key %.60q stands twice; send it once.", key))
 		}
 		if key != strings.ToLower(key) {
-			return fault.Newf(fault.Shape, "json.key_unknown", "There is no key %.60q; keys are in lower case.", key)
+			return fault.New(fault.Shape, "json.key_unknown", fmt.Sprintf("There is no key %.60q; keys are in lower case.", key))
 		}
 		if err := checkText(key); err != nil {
 			return err
@@ -186,7 +187,7 @@ func checkText(text string) error {
 // API is decimal text.
 func checkNumber(text string) error {
 	if strings.ContainsAny(text, ".eE") || len(text) > 19 {
-		return fault.Newf(fault.Shape, "json.number_not_whole", "The number %.40s is not a whole number written plainly; amounts and measurements are texts.", text)
+		return fault.New(fault.Shape, "json.number_not_whole", fmt.Sprintf("The number %.40s is not a whole number written plainly; amounts and measurements are texts.", text))
 	}
 	return nil
 }

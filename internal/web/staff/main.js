@@ -29,6 +29,7 @@ const screens = [
   { pattern: /^\/intake$/, screen: () => part(Later, { key: "intake", load: () => import("./screens/intake.js").then((m) => m.Intake) }) },
   { pattern: /^\/jobs\/([0-9a-f-]{36})\/counter(?:\/(\w+))?$/, screen: ([id = "", page = "now"]) => pageOf(counterPages, page, { id }) },
   { pattern: /^\/unsent$/, screen: () => part(Later, { key: "unsent", load: () => import("./screens/unsent.js").then((m) => m.Unsent) }) },
+  { pattern: /^\/jobs\/([0-9a-f-]{36})\/readings\/([0-9a-f-]{36})$/, screen: ([id = "", finding = ""]) => part(Later, { key: `${id} ${finding}`, load: () => import("./screens/readings.js").then((m) => m.Readings), props: { key: finding, id, finding } }) },
   { pattern: /^\/changed\/([0-9a-f-]{36})$/, screen: ([id = ""]) => part(Later, { key: id, load: () => import("./screens/changed.js").then((m) => m.Changed), props: { key: id, id } }) },
 ];
 

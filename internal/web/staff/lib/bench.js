@@ -42,12 +42,18 @@ async function mapOf(id) {
   return await document(`map:${id}`, async () => /** @type {any} */ ((await read("/v1/machine-maps/{id}", { path: { id } })).value.document));
 }
 
+/** @param {string | null} id @returns {Promise<Schemas["LimitSheet"] | null>} */
+async function sheetOf(id) {
+  if (!id) return null;
+  return await document(`sheet:${id}`, async () => /** @type {any} */ ((await read("/v1/limit-sheets/{id}", { path: { id } })).value.document));
+}
+
 /** @param {string} id */
 async function gather(id) {
   const path = { id };
   const of = { path: { job_id: id } };
   const job = (await read("/v1/jobs/{id}", { path })).value;
-  const [order, moves, complaints, findings, tags, notes, photos, measurements, map] = await Promise.all([
+  const [order, moves, complaints, findings, tags, notes, photos, measurements, map, sheet, gauges, shop] = await Promise.all([
     read("/v1/work-orders/{id}", { path: { id: job.work_order_id } }),
     read("/v1/jobs/{id}/moves", { path }),
     readAll("/v1/jobs/{job_id}/complaints", of),
@@ -57,10 +63,13 @@ async function gather(id) {
     readAll("/v1/jobs/{job_id}/photos", of),
     readAll("/v1/jobs/{job_id}/measurements", of),
     mapOf(job.layout_id),
+    sheetOf(job.limit_sheet_id),
+    readAll("/v1/gauges"),
+    read("/v1/shop"),
   ]);
   const machine = (await read("/v1/machines/{id}", { path: { id: order.value.machine_id } })).value;
   return {
-    job, order: order.value, machine, moves: moves.value, map, complaints: standing(complaints), findings: standing(findings), tags: standing(tags),
+    job, order: order.value, machine, moves: moves.value, map, sheet, gauges, demo: shop.value.demo, complaints: standing(complaints), findings: standing(findings), tags: standing(tags),
     notes: standing(notes), photos: standing(photos), measurements: standing(measurements),
   };
 }

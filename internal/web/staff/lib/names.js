@@ -8,3 +8,14 @@ export function nameOf(map, key) {
   const found = [...(map?.components ?? []), ...(map?.groups ?? []), ...(map?.assemblies ?? []), ...(map?.compartments ?? [])].find((c) => c.key === key);
   return found?.name ?? key;
 }
+
+/** The components of the map that a finding is about: its component and its
+ * members may each name a component, a group, an assembly or a compartment.
+ * @param {MachineMap | null} map @param {{ component: string, members?: string[] }} finding @returns {string[]} */
+export function membersOf(map, finding) {
+  return [finding.component, ...(finding.members ?? [])].flatMap((name) => {
+    const group = map?.groups?.find((g) => g.key === name)?.members;
+    const inside = (map?.components ?? []).filter((c) => c.in === name || c.assembly === name).map((c) => c.key ?? "");
+    return group ?? (inside.length > 0 ? inside : [name]);
+  });
+}

@@ -24,10 +24,11 @@ import { got, look, write } from "./disk.js";
  * @property {number} savedAt milliseconds since 1970
  * @property {Refusal | null} refused by the server, until a person changed it
  * @property {{ value: any, etag: string } | null} theirs what somebody else made of it meanwhile
+ * @property {{ verdict: string, grade: string, value: string, doubt: string } | null} [said] what the tablet reckoned
  * @property {boolean} aside taken out of the way by a person, who can take it back
  */
 /** @typedef {{ id: string, bytes: ArrayBuffer, type: string }} Picture */
-/** @typedef {Pick<Row, "id" | "kind" | "job" | "shop" | "by" | "byName" | "about" | "body"> & { etag?: string, after?: string }} Made */
+/** @typedef {Pick<Row, "id" | "kind" | "job" | "shop" | "by" | "byName" | "about" | "body"> & { etag?: string, after?: string, said?: Row["said"] }} Made */
 
 /** All that waits here, in the order of making; null where that is unknown.
  * @type {import("../kit/view.js").Live<Row[] | null>} */

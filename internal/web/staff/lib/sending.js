@@ -18,7 +18,7 @@ const patience = { words: 20000, picture: 120000 };
 
 /** What reached the server from here since the start, newest last, as the server
  * has it: screens show it until they have read again.
- * @type {import("../kit/view.js").Live<{ kind: Row["kind"], job: string, value: any }[]>} */
+ * @type {import("../kit/view.js").Live<{ kind: Row["kind"], job: string, value: any, said: Row["said"] }[]>} */
 export const landed = signal(/** @type {any} */ ([]));
 
 /** Whether something is on its way now. */
@@ -130,7 +130,7 @@ async function sendWords(row) {
 
 /** @param {Row} row @param {any} value */
 function land(row, value) {
-  landed.value = [...landed.value.filter((l) => l.value.id !== value.id).slice(-99), { kind: row.kind, job: row.job, value }];
+  landed.value = [...landed.value.filter((l) => l.value.id !== value.id).slice(-99), { kind: row.kind, job: row.job, value, said: row.said ?? null }];
 }
 
 /** What becomes of a row that the server took. One that moved meanwhile goes on

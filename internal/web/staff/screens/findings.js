@@ -7,7 +7,7 @@ import { readPicture } from "../lib/api.js";
 import { pictureOf, waiting } from "../lib/outbox.js";
 import { landed } from "../lib/sending.js";
 import { at } from "../lib/place.js";
-import { nameOf } from "../lib/names.js";
+import { membersOf, nameOf } from "../lib/names.js";
 import { NewFinding } from "./new-finding.js";
 import { lately, w } from "../words/words.js";
 
@@ -62,9 +62,33 @@ function Finding({ finding: f, row, all, change }) {
     f.safe_to_ride === "no" ? el.p({ class: "danger" }, w.job.notSafe) : null,
     f.not_looked_because ? el.p({ class: "hint" }, `${w.job.notLooked} ${f.not_looked_because}`) : null,
     f.note ? el.p({ class: "note" }, f.note) : null,
+    part(Measured, { all, finding: f.id }),
     part(Pictures, { all, finding: f.id }),
     row ? part(Where, { row }) : null,
-    change && !row?.theirs ? el.button({ type: "button", class: "quiet big", onClick: change, "aria-label": `${w.capture.change}: ${f.name || f.component}` }, w.capture.change) : null);
+    el.div({ class: "acts" }, measurable(all, f) ? el.a({ class: "button-like", href: at(`/jobs/${all.job.id}/readings/${f.id}`), "aria-label": `${w.pad.measure}: ${f.name || f.component}` }, w.pad.measure) : null,
+    change && !row?.theirs ? el.button({ type: "button", class: "quiet big", onClick: change, "aria-label": `${w.capture.change}: ${f.name || f.component}` }, w.capture.change) : null));
+}
+
+/** Reports whether the machine's map names something to measure here.
+ * @param {import("../lib/bench.js").Gathered} all @param {Found} f */
+const measurable = (all, f) => (all.map?.points ?? []).some((p) => membersOf(all.map, f).includes(p.component ?? ""));
+
+/** What was measured: the server's word, or the tablet's until it is there; where
+ * they differ, both.
+ * @param {{ all: import("../lib/bench.js").Gathered, finding: string }} props */
+function Measured({ all, finding }) {
+  const rows = laidOver(all.measurements, "measurement", all.job.id).filter(({ value }) => value.finding_id === finding);
+  const word = (/** @type {string} */ verdict) => w.pad[/** @type {"within"} */ (verdict || "none")] ?? verdict;
+  return el.ul({ class: "measured" }, rows.map(({ value: m, row }) => {
+    const name = all.map?.points?.find((p) => p.key === m.point)?.name ?? m.derive;
+    const came = landed.value.find((l) => l.kind === "measurement" && l.value.id === m.id);
+    const figure = row ? `${row.said?.value ?? ""}${row.said?.doubt ? ` ± ${row.said.doubt}` : ""}` : `${m.result?.value ?? w.trouble.noData} ${m.result?.unit ?? ""}${m.uncertainty ? ` ± ${m.uncertainty.value}` : ""}`;
+    const differs = came?.said && (came.said.verdict !== came.value.verdict || came.said.grade !== String(came.value.grade ?? ""));
+    return el.li({ key: m.id }, `${name}: `, el.b(figure), ` – ${word(row ? row.said?.verdict ?? "" : m.verdict)}`,
+      row ? el.span({ class: "hint" }, ` (${row.said ? w.pad.here : w.pad.later})`) : null,
+      row ? part(Where, { row }) : null,
+      differs && came.said ? el.p({ class: "wrong" }, w.pad.differs(`${came.said.value}, ${word(came.said.verdict)} ${came.said.grade}`, `${figure}, ${word(came.value.verdict)} ${came.value.grade ?? ""}`)) : null);
+  }));
 }
 
 /** Where a thing made here stands, beside the thing itself.

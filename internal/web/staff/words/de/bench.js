@@ -44,4 +44,16 @@ export const bench = {
     remove: "Dieses Foto herausnehmen", began: "Diesen haben Sie schon begonnen; hier ist er wieder.", clear: "Von vorn", undo: "Rückgängig", more: "Mehr dazu",
     photoOf: (n) => `Foto ${n}`, reading: "Das Foto wird verkleinert …", leave: "Vorerst weglegen", whichFirst: "Sagen Sie zuerst, welches Teil.",
   },
+  pad: {
+    title: "Messung", measure: "Messen", point: "Was gemessen wird", noPoints: "Die Karte der Maschine nennt für dieses Teil keine Messstelle.", noFinding: "Dieser Befund ist nicht auf diesem Tablet.",
+    gauge: "Womit", noGauge: "keines der Werkstatt", due: (day) => `Kalibrierung war fällig am ${day}`,
+    of: "Wovon", values: "Ablesungen", next: "Ablesung übernehmen", drop: "Die letzte zurücknehmen", unit: (unit) => `Einheit: ${unit}`,
+    back: "Löschen", save: "Messung speichern", new: "neu", service: "im Betrieb", limits: "Grenzen", noLimits: "Keine Grenzen bekannt: keine Daten. Sehen Sie im Handbuch des Herstellers nach.", source: "aus",
+    value: "Wert", within: "Innerhalb der Grenzen", beyond: "Über der Grenze", undecided: "Niemand kann es sagen: noch einmal messen", no_limit: "Keine Grenze zum Vergleichen", none: "",
+    settle: (resolution) => `Ein Messgerät, das ${resolution} zeigt, würde es klären.`, countsBeyond: "Bei diesem Teil zählt Ungewissheit als über der Grenze, bis sie geklärt ist.",
+    indicative: "Nur ein Hinweis, er bestimmt keine Stufe:", here: "Auf diesem Tablet gerechnet; es gilt das Wort des Servers.", later: "Dieses Tablet hat noch kein Rechenwerk: Bewertet wird nach dem Senden.",
+    differs: (here, there) => `Das Tablet sagte: ${here}. Der Server sagt: ${there}. Es gilt das Wort des Servers.`,
+    working: "Wie gerechnet wurde", caution: "Messen Sie bei stehendem Motor, das Teil sauber, kalt und gehalten. Sagt das Handbuch des Herstellers etwas anderes, gilt das Handbuch.",
+    line: (value) => `${value} auf einer Linie mit den Grenzen`, doubt: "Unsicherheit", guard: "wo es niemand sagen kann",
+  },
 };

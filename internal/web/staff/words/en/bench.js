@@ -43,4 +43,16 @@ export const bench = {
     remove: "Take this photo out", began: "You began this one before; here it is again.", clear: "Start over", undo: "Undo", more: "More about it",
     photoOf: (/** @type {number} */ n) => `Photo ${n}`, reading: "Making the photo smaller …", leave: "Put aside for now", whichFirst: "Say which part first.",
   },
+  pad: {
+    title: "Readings", measure: "Measure", point: "What is measured", noPoints: "The machine's map names no measured point for this part.", noFinding: "This finding is not on this tablet.",
+    gauge: "With which gauge", noGauge: "none of the shop's", due: (/** @type {string} */ day) => `calibration was due ${day}`,
+    of: "Of what", values: "Readings", next: "Take this reading", drop: "Take the last one back", unit: (/** @type {string} */ unit) => `Unit: ${unit}`,
+    back: "Delete", save: "Save the readings", new: "new", service: "in service", limits: "Limits", noLimits: "No limits are known: no data. Look in the maker's manual.", source: "from",
+    value: "Value", within: "Within the limits", beyond: "Beyond the limit", undecided: "Nobody can tell yet: measure again", no_limit: "No limit to hold it against", none: "",
+    settle: (/** @type {string} */ resolution) => `A gauge that shows ${resolution} would settle it.`, countsBeyond: "On this part, not knowing counts as beyond until it is settled.",
+    indicative: "A hint only, it decides no grade:", here: "Reckoned on this tablet; the server's word counts.", later: "This tablet has no engine yet: it is graded when it is sent.",
+    differs: (/** @type {string} */ here, /** @type {string} */ there) => `The tablet said: ${here}. The server says: ${there}. The server's word counts.`,
+    working: "How it was reckoned", caution: "Measure with the engine still and the part clean, cold and held. Where the maker's manual says otherwise, the manual counts.",
+    line: (/** @type {string} */ value) => `${value} on a line with the limits`, doubt: "doubt", guard: "where nobody can tell",
+  },
 };
