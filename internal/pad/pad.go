@@ -126,22 +126,32 @@ func (q *asked) take(fields []string) error {
 		err = q.read(rest)
 	case "limit":
 		err = q.limit(at)
+	default:
+		err = q.known(name, at(0))
+	}
+	return err
+}
+
+// known takes a line of what is known of limits, gauge and part.
+func (q *asked) known(name, is string) (err error) {
+	j := &q.judge
+	switch name {
 	case "source":
-		q.judge.Source = grade.SourceKind(at(0))
+		j.Source = grade.SourceKind(is)
 	case "rule":
-		q.judge.Rule = grade.Rule(at(0))
+		j.Rule = grade.Rule(is)
 	case "near":
-		q.judge.NearPercent, err = strconv.ParseInt(at(0), 10, 64)
+		j.NearPercent, err = strconv.ParseInt(is, 10, 64)
 	case "safety":
-		q.judge.Safety = grade.Safety(at(0))
+		j.Safety = grade.Safety(is)
 	case "state":
-		q.judge.Gauge = grade.Gauge(at(0))
+		j.Gauge = grade.Gauge(is)
 	case "demo":
-		q.judge.Demo = true
+		j.Demo = true
 	case "photo":
 		q.derive.FromPhoto = true
 	case "indicative":
-		q.judge.Indicative = true
+		j.Indicative = true
 	default:
 		err = unreadable()
 	}

@@ -48,12 +48,24 @@ async function sheetOf(id) {
   return await document(`sheet:${id}`, async () => /** @type {any} */ ((await read("/v1/limit-sheets/{id}", { path: { id } })).value.document));
 }
 
+/** Where debris has got to, by the machine's map; null where that cannot be said.
+ * @param {Schemas["Job"]} job @returns {Promise<Schemas["ReckonSpreadValue"] | null>} */
+async function spreadOf(job) {
+  if (!job.layout_id) return null;
+  try {
+    return /** @type {any} */ ((await read("/v1/jobs/{id}/spread", { path: { id: job.id } })).value.value);
+  } catch (trouble) {
+    if (outOfReach(trouble)) throw trouble;
+    return null;
+  }
+}
+
 /** @param {string} id */
 async function gather(id) {
   const path = { id };
   const of = { path: { job_id: id } };
   const job = (await read("/v1/jobs/{id}", { path })).value;
-  const [order, moves, complaints, findings, tags, notes, photos, measurements, map, sheet, gauges, shop] = await Promise.all([
+  const [order, moves, complaints, findings, tags, notes, photos, measurements, map, sheet, gauges, shop, spread] = await Promise.all([
     read("/v1/work-orders/{id}", { path: { id: job.work_order_id } }),
     read("/v1/jobs/{id}/moves", { path }),
     readAll("/v1/jobs/{job_id}/complaints", of),
@@ -66,10 +78,11 @@ async function gather(id) {
     sheetOf(job.limit_sheet_id),
     readAll("/v1/gauges"),
     read("/v1/shop"),
+    spreadOf(job),
   ]);
   const machine = (await read("/v1/machines/{id}", { path: { id: order.value.machine_id } })).value;
   return {
-    job, order: order.value, machine, moves: moves.value, map, sheet, gauges, demo: shop.value.demo, complaints: standing(complaints), findings: standing(findings), tags: standing(tags),
+    job, order: order.value, machine, moves: moves.value, map, sheet, gauges, demo: shop.value.demo, spread, complaints: standing(complaints), findings: standing(findings), tags: standing(tags),
     notes: standing(notes), photos: standing(photos), measurements: standing(measurements),
   };
 }

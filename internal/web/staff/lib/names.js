@@ -19,3 +19,18 @@ export function membersOf(map, finding) {
     return group ?? (inside.length > 0 ? inside : [name]);
   });
 }
+
+/** Parts in the order in which somebody at this bench will want to write of them:
+ * what the next looks show, then what came off by the steps that are done, then
+ * what comes off by the others, in the map's order.
+ * @param {import("./bench.js").Gathered} all @returns {Map<string, number>} */
+export function orderOf({ job, map, spread }) {
+  const steps = map?.steps ?? [];
+  const done = (/** @type {{ key?: string }} */ s) => job.steps_done.includes(s.key ?? "");
+  const keys = [
+    ...(spread?.next ?? []).flatMap((n) => n.sees),
+    ...steps.filter(done).flatMap((s) => s.takes_off ?? []),
+    ...steps.filter((s) => !done(s)).flatMap((s) => s.takes_off ?? []),
+  ];
+  return new Map([...new Set(keys)].map((key, i) => [key, i]));
+}

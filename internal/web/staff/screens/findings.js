@@ -32,19 +32,21 @@ export function laidOver(read, kind, job) {
   return [...all.values()];
 }
 
-/** @param {{ all: import("../lib/bench.js").Gathered }} props */
-export function Findings({ all }) {
+/** What is being written: a new finding (of a part, where that is known), or a change of one.
+ * @typedef {{ part: string } | Found | null} Open */
+
+/** @param {{ all: import("../lib/bench.js").Gathered, open: import("../kit/view.js").Live<Open> }} props */
+export function Findings({ all, open }) {
   const { job } = all;
-  const open = useSignal(/** @type {Found | "new" | null} */ (null));
   const said = useSignal("");
   const findings = laidOver(all.findings, "finding", job.id);
   const done = () => { open.value = null; said.value = w.outbox.saved; };
   const shut = () => { open.value = null; };
   return el.section({ class: "with-act" },
     el.header(el.h2(w.job.found, el.span({ class: "count" }, String(findings.length))),
-      open.value ? null : el.button({ type: "button", class: "big", onClick: () => { said.value = ""; open.value = "new"; } }, w.job.newFinding)),
+      open.value ? null : el.button({ type: "button", class: "big", onClick: () => { said.value = ""; open.value = { part: "" }; } }, w.job.newFinding)),
     el.p({ class: "said", role: "status" }, said.value),
-    open.value ? part(NewFinding, { key: open.value === "new" ? "new" : open.value.id, job, map: all.map, was: open.value === "new" ? null : open.value, done, leave: shut }) : null,
+    open.value ? part(NewFinding, "id" in open.value ? { key: open.value.id, all, was: open.value, done, leave: shut } : { key: `new ${open.value.part}`, all, was: null, component: open.value.part, done, leave: shut }) : null,
     el.ul({ class: "findings" }, findings.map(({ value, row }) =>
       part(Finding, { key: value.id, finding: value, row, all, change: open.value ? null : () => { said.value = ""; open.value = value; } }))));
 }

@@ -12,6 +12,7 @@ import { at } from "../lib/place.js";
 import { landed } from "../lib/sending.js";
 import { day, span, w, when } from "../words/words.js";
 import { Findings } from "./findings.js";
+import { LookNext } from "./look-next.js";
 
 /** @typedef {import("../lib/bench.js").Gathered} Gathered */
 
@@ -37,6 +38,9 @@ function Age({ keptAt }) {
 /** @param {{ all: Gathered, again: () => void }} props */
 function Shown({ all, again }) {
   const { job, order, machine } = all;
+  const open = useSignal(/** @type {import("./findings.js").Open} */ (null));
+  /** @param {string} component */
+  const record = (component) => { open.value = { part: component }; setTimeout(() => { document.getElementById("new-finding")?.scrollIntoView(); }, 0); };
   return several(
     el.header({ class: "job-head" },
       el.p({ class: "number" }, el.a({ href: at(`/work-orders/${order.id}`) }, String(order.number))),
@@ -47,12 +51,13 @@ function Shown({ all, again }) {
           order.promised_on ? ` · ${w.floor.promised} ${day(order.promised_on)}` : ""))),
     counts() ? el.p(el.a({ class: "onward", href: at(`/jobs/${job.id}/counter`) }, w.counter.toCounter)) : null,
     part(OpenState, { all }),
+    part(LookNext, { all, record, again }),
     part(Missing, { all, again }),
     el.section(el.h2(w.job.said),
       all.complaints.length === 0 ? el.p({ class: "hint" }, w.job.nothingSaid) : null,
       el.ul({ class: "plain" }, all.complaints.map((c) => el.li({ key: c.id }, el.q(c.words),
         c.answer ? el.span({ class: "hint" }, ` ${w.job.answer[c.answer]}${c.answer_note ? `: ${c.answer_note}` : ""}`) : null)))),
-    part(Findings, { all }),
+    part(Findings, { all, open }),
     el.p(el.a({ class: "go", href: at(`/jobs/${job.id}/metal`) }, w.metal.link)),
     el.section(el.h2(w.job.tags, el.span({ class: "count" }, String(all.tags.length))),
       all.tags.length === 0 ? el.p({ class: "hint" }, w.job.noTags) : null,

@@ -10,7 +10,7 @@ import { newId } from "../lib/ids.js";
 import { draftOf, keepDraft, pictureOf, waiting } from "../lib/outbox.js";
 import { keepAndSend } from "../lib/sending.js";
 import { NoPicture, shrink } from "../lib/shrink.js";
-import { nameOf } from "../lib/names.js";
+import { nameOf, orderOf } from "../lib/names.js";
 import { PartChoice } from "./part-choice.js";
 import { w } from "../words/words.js";
 
@@ -34,8 +34,9 @@ function bodyOf(was) {
 /** @param {Schemas["Finding"] | null} was @param {string} component @returns {Draft} */
 const fresh = (was, component) => ({ id: was?.id ?? newId(), body: was ? bodyOf(was) : { ...nothing, component }, photos: [], picking: !was && !component });
 
-/** @param {{ key: string, job: Schemas["Job"], map: Schemas["MachineMap"] | null, was: Schemas["Finding"] | null, component?: string, done: () => void, leave: () => void }} props */
-export function NewFinding({ job, map, was, component = "", done, leave }) {
+/** @param {{ key: string, all: import("../lib/bench.js").Gathered, was: Schemas["Finding"] | null, component?: string, done: () => void, leave: () => void }} props */
+export function NewFinding({ all, was, component = "", done, leave }) {
+  const { job, map } = all;
   const mine = /** @type {NonNullable<typeof person.value>} */ (person.value);
   const place = `finding ${mine.staff_id} ${job.id} ${was?.id ?? "new"} ${component}`;
   const draft = useSignal(fresh(was, component));
@@ -71,12 +72,12 @@ export function NewFinding({ job, map, was, component = "", done, leave }) {
     }
   }
   const d = draft.value;
-  return el.form({ class: "new-finding", onSubmit: submit },
+  return el.form({ class: "new-finding", id: "new-finding", onSubmit: submit },
     el.h3(was ? w.capture.change : w.capture.title),
     trouble.value ? part(Trouble, { trouble: trouble.value }) : null,
     began.value ? el.p({ class: "hint began" }, w.capture.began, " ", el.button({ type: "button", class: "quiet", onClick: restart }, w.capture.clear)) : null,
     undo.value ? el.p({ class: "began" }, el.button({ type: "button", class: "quiet", onClick: () => { if (undo.value) set(undo.value); } }, w.capture.undo)) : null,
-    part(PartChoice, { map, value: d.body.component, picking: d.picking, pick: (value, picking) => { set({ picking, body: { ...draft.value.body, component: value } }); } }),
+    part(PartChoice, { map, order: orderOf(all), value: d.body.component, picking: d.picking, pick: (value, picking) => { set({ picking, body: { ...draft.value.body, component: value } }); } }),
     part(GradeChoice, { name: "grade", chosen: /** @type {any} */ (d.body.looked_at_grade ?? null), choose: (grade) => say({ looked_at_grade: grade }) }),
     part(Tiles, { name: "damage", label: w.finding.damage, value: d.body.damage_mode ?? "", words: w.damage, pick: (value) => say({ damage_mode: /** @type {Body["damage_mode"]} */ (value) }) }),
     part(Photos, { photos: d.photos, busy: busy.value, take: async (files) => {

@@ -9,8 +9,8 @@ import { w } from "../words/words.js";
 /** So many parts stand there at once; a few letters find the others. */
 const most = 24;
 
-/** @param {{ map: Schemas["MachineMap"] | null, value: string, picking: boolean, pick: (value: string, picking: boolean) => void }} props */
-export function PartChoice({ map, value, picking, pick }) {
+/** @param {{ map: Schemas["MachineMap"] | null, order: Map<string, number>, value: string, picking: boolean, pick: (value: string, picking: boolean) => void }} props */
+export function PartChoice({ map, order, value, picking, pick }) {
   const components = map?.components ?? [];
   if (components.length === 0) {
     return el.div({ class: "field" }, el.label({ for: "component" }, w.finding.component),
@@ -20,15 +20,16 @@ export function PartChoice({ map, value, picking, pick }) {
     return el.div({ class: "picked" }, el.p(el.span({ class: "hint" }, w.finding.component), el.b(nameOf(map, value))),
       el.button({ type: "button", class: "quiet big", onClick: () => pick(value, true) }, w.capture.change));
   }
-  return part(Search, { map: /** @type {Schemas["MachineMap"]} */ (map), value, pick });
+  return part(Search, { map: /** @type {Schemas["MachineMap"]} */ (map), order, pick });
 }
 
-/** @param {{ map: Schemas["MachineMap"], value: string, pick: (value: string, picking: boolean) => void }} props */
-function Search({ map, pick }) {
+/** @param {{ map: Schemas["MachineMap"], order: Map<string, number>, pick: (value: string, picking: boolean) => void }} props */
+function Search({ map, order, pick }) {
   const typed = useSignal("");
   const all = useSignal(false);
   const words = typed.value.trim().toLowerCase().split(/\s+/).filter(Boolean);
-  const components = (map.components ?? []).filter((c) => words.every((word) => `${c.name} ${nameOf(map, c.assembly ?? "")}`.toLowerCase().includes(word)));
+  const place = (/** @type {string | undefined} */ key) => order.get(key ?? "") ?? order.size;
+  const components = (map.components ?? []).toSorted((a, b) => place(a.key) - place(b.key)).filter((c) => words.every((word) => `${c.name} ${nameOf(map, c.assembly ?? "")}`.toLowerCase().includes(word)));
   const shown = all.value ? components : components.slice(0, most);
   return several(
     el.div({ class: "field" }, el.label({ for: "component" }, w.capture.fewer),

@@ -56,4 +56,10 @@ export const bench = {
     working: "Wie gerechnet wurde", caution: "Messen Sie bei stehendem Motor, das Teil sauber, kalt und gehalten. Sagt das Handbuch des Herstellers etwas anderes, gilt das Handbuch.",
     line: (value) => `${value} auf einer Linie mit den Grenzen`, doubt: "Unsicherheit", guard: "wo es niemand sagen kann",
   },
+  next: {
+    title: "Als Nächstes ansehen", why: "Warum:", takes: (time) => `dauert ${time}`, first: "Zuerst kommt ab:", sees: "Etwas gefunden oder sauber? Schreiben Sie es auf:",
+    more: (n) => (n === 1 ? "1 weitere Stelle" : `${n} weitere Stellen`), lowers: "Es sagt auch etwas über:", none: "Von Abrieb ist keine Rede, also ist nichts gefragt.",
+    noMap: "Dieser Auftrag hat keine Karte der Maschine, also lässt sich nicht sagen, wohin Abrieb kam. Wählen Sie eine:", useMap: "Nach dieser Karte arbeiten", example: "Beispielzahlen, nicht für den Betrieb",
+    off: "Reihenfolge des Abbaus", offDone: "ist ab", caution: "Vorsicht:", manual: "Schritte und Zeiten stammen aus der Karte der Maschine. Es gilt das Handbuch des Herstellers.",
+  },
 };

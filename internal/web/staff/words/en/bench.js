@@ -55,4 +55,10 @@ export const bench = {
     working: "How it was reckoned", caution: "Measure with the engine still and the part clean, cold and held. Where the maker's manual says otherwise, the manual counts.",
     line: (/** @type {string} */ value) => `${value} on a line with the limits`, doubt: "doubt", guard: "where nobody can tell",
   },
+  next: {
+    title: "Look next", why: "Why:", takes: (/** @type {string} */ time) => `takes ${time}`, first: "First comes off:", sees: "Found something, or found it clean? Write it down:",
+    more: (/** @type {number} */ n) => (n === 1 ? "1 more look" : `${n} more looks`), lowers: "It also says something of:", none: "No debris in question, so nothing is asked for.",
+    noMap: "This job has no machine map, so nothing can be said of where debris went. Choose one:", useMap: "Work by this map", example: "example figures, not for service",
+    off: "Order of coming off", offDone: "is off", caution: "Caution:", manual: "Steps and times are those of the machine's map. The maker's manual counts.",
+  },
 };
