@@ -29,7 +29,7 @@ function Look({ look, all, record }) {
   const seen = look.sees.map((key) => spread?.components.find((c) => c.component === key)).filter((c) => c !== undefined);
   return el.li(
     el.h3(look.name, el.span({ class: "hint" }, w.next.takes(w.time.minutes(look.minutes)))),
-    el.p({ class: "why" }, el.b(w.next.why), " ", seen[0]?.sentence ?? "", seen.length > 1 ? ` (${seen.map((c) => c.name).join(", ")})` : ""),
+    seen.length === 0 ? null : el.p({ class: "why" }, el.b(w.next.why), " ", seen[0]?.sentence ?? "", seen.length > 1 ? ` (${seen.map((c) => c.name).join(", ")})` : ""),
     look.steps.length > 0 ? el.div(el.p(el.b(w.next.first)), part(Steps, { map, keys: look.steps, done: [] })) : null,
     look.caution ? el.p({ class: "caution" }, `${w.next.caution} ${look.caution}`) : null,
     look.how ? el.p(look.how) : null,
