@@ -118,7 +118,7 @@ func TestCustomersPictures(t *testing.T) {
 	}
 	w := get("GET", path+"/photo/"+string(chosen.ID)+"/small")
 	if w.Code != http.StatusGone || !strings.Contains(w.Body.String(), "This picture is not here any more") || w.Header().Get("Cache-Control") != "no-store" {
-		t.Errorf("erased: %d %s", w.Code, w.Body)
+		t.Errorf("erased: %d %.120q", w.Code, w.Body)
 	}
 	if page := get("GET", path); page.Code != 200 || !strings.Contains(page.Body.String(), "A picture stood here. It was erased.") {
 		t.Errorf("its page: %d", page.Code)
