@@ -58,11 +58,15 @@ function Steps({ all, again }) {
     again();
   }
   const { moves } = all;
+  // The ways on come before the ways back; the one that can be taken is open.
+  const back = (/** @type {{ move: string }} */ m) => Number(m.move.startsWith("back_") || m.move === "withdraw");
+  const ways = moves.items.toSorted((a, b) => back(a) - back(b));
+  const first = ways.find((m) => !back(m) && m.unmet.length === 0) ?? ways[0];
   const stage = (/** @type {string} */ to) => w.stage[/** @type {keyof typeof w.stage} */ (to)] ?? to;
   return el.section(el.h2(w.job.steps),
     el.p({ class: "lead" }, el.b(w.move[/** @type {keyof typeof w.move} */ (moves.waiting_on)] ?? moves.waiting_on), moves.next_thing ? ` – ${moves.next_thing}` : ""),
     trouble.value ? part(Trouble, { trouble: trouble.value }) : null,
-    moves.items.map((m, i) => el.details({ key: m.move, open: i === 0 },
+    ways.map((m) => el.details({ key: m.move, open: m === first },
       el.summary(stage(m.to), el.span({ class: "hint" }, m.unmet.length === 0 ? w.job.ready : w.job.unmet(m.unmet.length))),
       m.unmet.length === 0
         ? el.button({ type: "button", disabled: busy.value, onClick: () => take(m.move) }, w.job.take(stage(m.to)))
