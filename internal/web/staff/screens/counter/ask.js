@@ -43,7 +43,7 @@ function Shown({ all, again }) {
 /** Which rule asks for what, since when it says so. @param {{ rule: Schemas["ConsentRuleList"]["items"][number] | undefined }} props */
 function Rule({ rule }) {
   if (!rule) return null;
-  return el.section(el.details(el.summary(w.counter.rule(rule.name)),
+  return el.section(el.details(el.summary(el.span({ class: "grow" }, w.counter.rule(rule.name))),
     el.p(`${w.counter.ruleSource} ${rule.citation}`), el.p(`${w.counter.ruleRead} ${dated(rule.retrieved)} · ${w.counter.ruleChecked} ${rule.checked_on ? dated(rule.checked_on) : w.counter.never}`),
     el.p({ class: "hint" }, rule.caution)));
 }

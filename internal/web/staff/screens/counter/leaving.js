@@ -33,7 +33,7 @@ export const Leaving = atCounter("leaving", gather, (all, again) => {
   return several(
     part(Against, { check: all.check }), part(Bills, { all, again }), part(Payments, { all, again }), part(Advice, { all, again }),
     el.section(el.h2(w.counter.handOver), part(HandOver, { all, again })),
-    el.section(el.details({ open: all.withdrawal !== null }, el.summary(w.counter.withdraw), part(Withdrawal, { all, again }))));
+    el.section(el.details({ open: all.withdrawal !== null }, el.summary(el.span({ class: "grow" }, w.counter.withdraw)), part(Withdrawal, { all, again }))));
 });
 
 /** @param {Props} props */

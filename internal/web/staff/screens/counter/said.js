@@ -43,7 +43,7 @@ function OneComplaint({ all, complaint: c, again }) {
   const d = form.draft.value;
   const after = ["road_test", "release"].includes(all.job.stage);
   return el.details({ open: c !== undefined && c.answer === "" && all.complaints.length === 1 },
-    el.summary(c ? c.words : w.counter.saidMore, c ? el.span({ class: "hint" }, c.answer ? w.job.answer[c.answer] : w.counter.unanswered) : null),
+    el.summary(el.span({ class: "grow" }, c ? c.words : w.counter.saidMore), c ? el.span({ class: "hint" }, c.answer ? w.job.answer[c.answer] : w.counter.unanswered) : null),
     part(FormOf, { form, act: w.ok.save, quiet: !c, submit, children: [
       part(PickField, { key: "k", form, name: "kind", label: w.counter.kind, words: w.counter.kindWords }),
       part(AreaField, { key: "w", form, name: "words", label: w.counter.words, hint: w.counter.wordsHint, needed: true }),
