@@ -351,3 +351,16 @@ func TestNoProxy(t *testing.T) {
 		t.Errorf("the host was reached %d times and the proxy %d times", closed.count.Load(), proxy.count.Load())
 	}
 }
+
+// TestAnAddressOfOneCableIsRefused: an address that names a network card of
+// this machine leads nowhere public, whatever its number; the ranges that are
+// closed do not know it.
+func TestAnAddressOfOneCableIsRefused(t *testing.T) {
+	t.Parallel()
+	h := hooks(t, notify.HookOptions{})
+	for _, address := range []string{"https://[fd00::1%25eth0]/", "https://[fe80::1%25lo]:8443/", "https://[2620:fe::fe%25eth0]/"} {
+		if err := h.Check(address); err == nil {
+			t.Errorf("%s passes", address)
+		}
+	}
+}
