@@ -13,6 +13,7 @@ import { landed } from "../lib/sending.js";
 import { day, span, w, when } from "../words/words.js";
 import { Findings } from "./findings.js";
 import { LookNext } from "./look-next.js";
+import { Tags } from "./tags.js";
 
 /** @typedef {import("../lib/bench.js").Gathered} Gathered */
 
@@ -59,10 +60,7 @@ function Shown({ all, again }) {
         c.answer ? el.span({ class: "hint" }, ` ${w.job.answer[c.answer]}${c.answer_note ? `: ${c.answer_note}` : ""}`) : null)))),
     part(Findings, { all, open }),
     el.p(el.a({ class: "go", href: at(`/jobs/${job.id}/metal`) }, w.metal.link)),
-    el.section(el.h2(w.job.tags, el.span({ class: "count" }, String(all.tags.length))),
-      all.tags.length === 0 ? el.p({ class: "hint" }, w.job.noTags) : null,
-      el.ul({ class: "tags" }, all.tags.map((t) => el.li({ key: t.id },
-        el.b({ class: "code" }, `${t.number} · ${t.code}`), el.span(t.holds), el.span({ class: "hint" }, t.outcome ? w.job.outcome[t.outcome] : `${w.job.lies} ${t.lies_at || w.trouble.noData}`))))));
+    part(Tags, { all }));
 }
 
 /** Reports whether who is signed in works at the counter. */

@@ -62,4 +62,9 @@ export const bench = {
     noMap: "Dieser Auftrag hat keine Karte der Maschine, also lässt sich nicht sagen, wohin Abrieb kam. Wählen Sie eine:", useMap: "Nach dieser Karte arbeiten", example: "Beispielzahlen, nicht für den Betrieb",
     off: "Reihenfolge des Abbaus", offDone: "ist ab", caution: "Vorsicht:", manual: "Schritte und Zeiten stammen aus der Karte der Maschine. Es gilt das Handbuch des Herstellers.",
   },
+  tag: {
+    add: "Neuer Beutel oder Anhänger", kind: "Wofür", kinds: { parts: "Teile", fasteners: "Befestigungen" }, holds: "Was darin ist", from: "Wo es saß", lies: "Wo es liegt",
+    code: "Code auf dem Etikett", codeHint: "Fünf Zeichen, wie unter den Quadraten gedruckt. Bleibt es leer, vergibt der Server einen.", scan: "Etikett scannen", noCode: "Auf diesem Foto ist kein Etikett zu finden. Gehen Sie näher heran, oder tippen Sie die fünf Zeichen.",
+    late: "bekommt seine Nummer nach dem Senden", needs: "Sagen Sie zuerst, was darin ist.",
+  },
 };

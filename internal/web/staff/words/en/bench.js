@@ -61,4 +61,9 @@ export const bench = {
     noMap: "This job has no machine map, so nothing can be said of where debris went. Choose one:", useMap: "Work by this map", example: "example figures, not for service",
     off: "Order of coming off", offDone: "is off", caution: "Caution:", manual: "Steps and times are those of the machine's map. The maker's manual counts.",
   },
+  tag: {
+    add: "New bag or tag", kind: "What it is for", kinds: { parts: "parts", fasteners: "fasteners" }, holds: "What is in it", from: "Where it came off", lies: "Where it lies",
+    code: "Code on the label", codeHint: "Five characters, as printed under the squares. Left empty, the server gives one.", scan: "Scan the label", noCode: "No label was found on that photo. Hold the camera closer, or type the five characters.",
+    late: "gets its number when it is sent", needs: "Say what is in it first.",
+  },
 };
