@@ -54,3 +54,18 @@ func (k *Baker) Occupy() (free func()) {
 
 // CheckKey reports whether a key is one of ours.
 func CheckKey(key string) error { return checkKey(key) }
+
+// Squeeze makes a row of grey pixels narrower.
+func Squeeze(grey []uint8, to int) []float32 {
+	row := make([]uint8, 3*len(grey))
+	for i, g := range grey {
+		row[3*i], row[3*i+1], row[3*i+2] = g, g, g
+	}
+	out := make([]float32, 3*to)
+	squeeze(row, len(grey), out, to)
+	narrow := make([]float32, to)
+	for i := range narrow {
+		narrow[i] = out[3*i]
+	}
+	return narrow
+}
