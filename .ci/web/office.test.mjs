@@ -103,6 +103,7 @@ test("a tablet is enrolled, and people change places at it with their PINs", asy
       await look(bench.page, "sign-on-pin-820");
       await bench.page.getByRole("button", { name: "Sign on" }).click();
     } else {
+      await bench.page.locator(":focus").and(bench.page.getByLabel("PIN")).waitFor();
       await bench.page.keyboard.type(pin);
       await bench.page.keyboard.press("Enter");
     }

@@ -275,7 +275,7 @@ func printDemo(to outputs, address, folder string, told *story) {
 const demoWords = `
 Benchtag demo: an invented shop. Every name, price, time and torque is invented, not for service.
 
-  Serving at {address}            (reading page: {address}/api)
+  Serving at {address}            (the shop's app: {address}/s, reading page: {address}/api)
   Database in {folder}
 
   Sign-ins (shop "{shop}", password "{password}"):
