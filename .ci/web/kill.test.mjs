@@ -1,6 +1,6 @@
 // Kills the tablet at random moments, over and over: the tab, or the whole
 // browser as a flat battery does. Whatever was called saved is on the server in
-// the end, once, with its photo. Ten rounds; a hundred with BENCHTAG_LONG=1.
+// the end, once, with its photo. Four rounds; a hundred with BENCHTAG_LONG=1.
 import assert from "node:assert/strict";
 import { spawn } from "node:child_process";
 import { mkdtempSync, rmSync } from "node:fs";
@@ -11,7 +11,7 @@ import { chromium } from "playwright-core";
 import { as, every, jobCalled, photo, shellKept } from "./bench.mjs";
 import { base, flags, signIn } from "./walking.mjs";
 
-const rounds = process.env.BENCHTAG_LONG ? 100 : 10;
+const rounds = process.env.BENCHTAG_LONG ? 100 : 4;
 
 /** Starts a browser of its own on a folder that outlives it. */
 async function tablet(folder) {
@@ -26,6 +26,8 @@ async function tablet(folder) {
   const gone = new Promise((resolve) => child.once("exit", resolve));
   return { context, page: context.pages()[0] ?? await context.newPage(), die: async () => { process.kill(-child.pid, "SIGKILL"); await gone; } };
 }
+
+const pause = (ms) => new Promise((resolve) => setTimeout(resolve, ms));
 
 /** Goes to a screen; a battery that died with the last cookie unwritten means signing in again. */
 async function enter(page, path) {
@@ -49,12 +51,16 @@ test(`nothing is lost or doubled in ${rounds} rounds of dying tabs and batteries
     await signIn(at.page, "cleo");
     await shellKept(at.page);
     const shot = await photo(at.page, { width: 640, height: 480 });
-    let needs = 4000; // how long a round takes to save here, learned from those that do
+    let needs = 0; // how long a round takes to save here, learned from those that do
     for (let n = 0; n < rounds; n++) {
       const name = `${mark} number ${n}`;
       tried.add(name);
       const began = Date.now();
-      const death = { when: needs * (0.4 + Math.random() * 1.2), battery: n % 5 === 4 };
+      // By turns it dies on the way to saving, and at some moment of sending.
+      const early = n % 2 === 1;
+      const battery = n % 4 === 2 || n % 4 === 3;
+      let kept = () => {};
+      const keeping = new Promise((resolve) => { kept = resolve; });
       const work = (async () => {
         const { page } = at;
         await enter(page, `/s/jobs/${job}`);
@@ -70,10 +76,12 @@ test(`nothing is lost or doubled in ${rounds} rounds of dying tabs and batteries
         await page.getByText("Saved on this tablet.").waitFor();
         saved.add(name);
         needs = Date.now() - began;
+        kept();
         await new Promise(() => {}); // works on until it dies
       })().catch(() => {});
-      await Promise.race([work, new Promise((resolve) => setTimeout(resolve, death.when))]);
-      if (death.battery) {
+      if (early) await Promise.race([work, pause(needs * (0.1 + Math.random() * 0.9))]);
+      else await Promise.race([work, keeping.then(() => pause(Math.random() * 2000))]);
+      if (battery) {
         await at.die();
         at = await tablet(folder);
       } else {
@@ -81,7 +89,7 @@ test(`nothing is lost or doubled in ${rounds} rounds of dying tabs and batteries
         // A page that crashed answers nothing more: waiting for it would be for ever.
         const wire = await at.context.newCDPSession(at.page);
         wire.send("Page.crash").catch(() => {});
-        await Promise.race([at.page.waitForEvent("crash"), new Promise((resolve) => setTimeout(resolve, 500))]);
+        await Promise.race([at.page.waitForEvent("crash"), pause(500)]);
         at.page = next;
       }
     }

@@ -2,9 +2,9 @@
 import assert from "node:assert/strict";
 import { test } from "node:test";
 import { as, jobCalled } from "./bench.mjs";
-import { base, look, signIn, sit } from "./walking.mjs";
+import { base, long, look, signIn, sit } from "./walking.mjs";
 
-for (const [width, scheme] of [[820, "light"], [360, "dark"]]) {
+for (const [width, scheme] of long ? [[820, "light"], [360, "dark"]] : [[360, "dark"]]) {
   test(`what to look at next, why, and each caution before its step (${width} px)`, async () => {
     const { context, page, wrong } = await sit(width, scheme);
     // A tablet is slower than what tests run on.

@@ -9,6 +9,8 @@ import { chromium } from "playwright-core";
 
 export const base = process.env.BENCHTAG_URL;
 const pictures = process.env.BENCHTAG_PICTURES;
+/** Long runs look at every width; others at those that differ most. */
+export const long = Boolean(process.env.BENCHTAG_LONG);
 export const password = "winding road in october";
 const axe = readFileSync(createRequire(import.meta.url).resolve("axe-core/axe.min.js"), "utf8");
 export const flags = ["--headless", "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run",
