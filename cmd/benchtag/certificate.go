@@ -160,7 +160,7 @@ func (c certificateCommand) authority(name string, now time.Time) (signer, error
 	if len(c.IP) == 0 {
 		template.ExcludedIPRanges = []*net.IPNet{{IP: net.IPv4zero.To4(), Mask: net.CIDRMask(0, 32)}, {IP: net.IPv6zero, Mask: net.CIDRMask(0, 128)}}
 	}
-	return makeSigner(template, nil, certPath, keyPath, nil)
+	return makeSigner(template, nil, certPath, keyPath, os.Link)
 }
 
 // fits reports whether an authority that is there can vouch for what is asked.
@@ -207,11 +207,8 @@ func alone(ip net.IP) *net.IPNet {
 }
 
 // makeSigner makes a key and a certificate of it, signed by another or by
-// itself, and writes both. Without a way to place them, nothing is replaced.
+// itself, and writes both: os.Link replaces nothing that is there, os.Rename does.
 func makeSigner(template *x509.Certificate, by *signer, certPath, keyPath string, place func(from, to string) error) (signer, error) {
-	if place == nil {
-		place = os.Link
-	}
 	key, err := ecdsa.GenerateKey(elliptic.P256(), rand.Reader)
 	if err != nil {
 		return signer{}, err

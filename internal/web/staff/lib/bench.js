@@ -2,6 +2,7 @@
 // read once can be read again without the network. One that was not is not there.
 import { outOfReach, person, read, readAll } from "./api.js";
 import { keep, kept } from "./kept.js";
+import { standing } from "./standing.js";
 
 /** @typedef {import("./api.js").Schemas} Schemas */
 /** @typedef {Awaited<ReturnType<typeof gather>>} Gathered */
@@ -86,6 +87,3 @@ async function gather(id) {
     notes: standing(notes), photos: standing(photos), measurements: standing(measurements),
   };
 }
-
-/** Leaves out what was struck. @template {{ struck_at: string | null }} T @param {T[]} rows */
-const standing = (rows) => rows.filter((r) => r.struck_at === null);

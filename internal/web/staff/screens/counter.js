@@ -6,7 +6,8 @@ import { Trouble } from "../kit/parts.js";
 import { AreaField, formOf, FormOf, PickField, row, TextField } from "../kit/form.js";
 import { read, readAll, send } from "../lib/api.js";
 import { newId } from "../lib/ids.js";
-import { atCounter, gatherHead, standing } from "./counter/shell.js";
+import { standing } from "../lib/standing.js";
+import { atCounter, gatherHead } from "./counter/shell.js";
 import { day, w, when } from "../words/words.js";
 
 /** @typedef {import("../lib/api.js").Schemas} Schemas */

@@ -8,6 +8,7 @@ import { read, readAll } from "../lib/api.js";
 import { loading } from "../lib/loading.js";
 import { boxWide, headHigh, layOut, lineHigh, states } from "../lib/metal-map.js";
 import { at } from "../lib/place.js";
+import { standing } from "../lib/standing.js";
 import { w } from "../words/words.js";
 
 /** @typedef {import("../lib/api.js").Schemas} Schemas */
@@ -22,13 +23,12 @@ async function gather(id) {
   const path = { id };
   const job = (await read("/v1/jobs/{id}", { path })).value;
   const findings = await readAll("/v1/jobs/{job_id}/findings", { path: { job_id: id } });
-  const standing = findings.filter((f) => f.struck_at === null);
-  if (!job.layout_id) return { job, findings: standing, map: null, spread: null };
+  if (!job.layout_id) return { job, findings: standing(findings), map: null, spread: null };
   const [map, spread] = await Promise.all([
     read("/v1/machine-maps/{id}", { path: { id: job.layout_id } }),
     read("/v1/jobs/{id}/spread", { path }),
   ]);
-  return { job, findings: standing, map: /** @type {MapOf} */ (/** @type {unknown} */ (map.value.document)), spread: { components: /** @type {Standing[]} */ (spread.value.value.components ?? []), warnings: /** @type {string[]} */ (spread.value.value.warnings ?? []) } };
+  return { job, findings: standing(findings), map: /** @type {MapOf} */ (/** @type {unknown} */ (map.value.document)), spread: { components: /** @type {Standing[]} */ (spread.value.value.components ?? []), warnings: /** @type {string[]} */ (spread.value.value.warnings ?? []) } };
 }
 
 /** @param {{ id: string }} props */

@@ -5,7 +5,8 @@ import { formOf, FormOf, TextField } from "../../kit/form.js";
 import { Trouble } from "../../kit/parts.js";
 import { read, readAll, send } from "../../lib/api.js";
 import { at } from "../../lib/place.js";
-import { atCounter, gatherHead, standing } from "./shell.js";
+import { atCounter, gatherHead } from "./shell.js";
+import { standing } from "../../lib/standing.js";
 import { dated, day, later, today, w, when } from "../../words/words.js";
 import { TakeAnswer, UpTo } from "./answer.js";
 

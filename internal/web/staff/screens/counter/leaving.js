@@ -7,7 +7,8 @@ import { StrikeIt } from "../../kit/strike.js";
 import { Problem, read, readAll, send } from "../../lib/api.js";
 import { newId } from "../../lib/ids.js";
 import { Against } from "./agreed.js";
-import { atCounter, gatherHead, standing } from "./shell.js";
+import { atCounter, gatherHead } from "./shell.js";
+import { standing } from "../../lib/standing.js";
 import { day, money, w, when } from "../../words/words.js";
 
 /** @typedef {import("../../lib/api.js").Schemas} Schemas */

@@ -4,7 +4,8 @@ import { amountOf, ChoiceField, formOf, FormOf, row, TextField, thousandthsOf } 
 import { StrikeIt } from "../../kit/strike.js";
 import { read, readAll, send } from "../../lib/api.js";
 import { newId } from "../../lib/ids.js";
-import { atCounter, gatherHead, standing } from "./shell.js";
+import { atCounter, gatherHead } from "./shell.js";
+import { standing } from "../../lib/standing.js";
 import { day, money, today, w } from "../../words/words.js";
 
 /** @typedef {import("../../lib/api.js").Schemas} Schemas */

@@ -4,7 +4,8 @@ import { el, part, several } from "../../kit/view.js";
 import { amountOf, AreaField, ChoiceField, countOf, formOf, FormOf, PickField, row, TextField } from "../../kit/form.js";
 import { Problem, read, readAll, send } from "../../lib/api.js";
 import { newId } from "../../lib/ids.js";
-import { atCounter, gatherHead, standing } from "./shell.js";
+import { atCounter, gatherHead } from "./shell.js";
+import { standing } from "../../lib/standing.js";
 import { w } from "../../words/words.js";
 
 /** @typedef {import("../../lib/api.js").Schemas} Schemas */

@@ -5,6 +5,7 @@ import { Read } from "../../kit/parts.js";
 import { read, readAll } from "../../lib/api.js";
 import { loading } from "../../lib/loading.js";
 import { at } from "../../lib/place.js";
+import { standing } from "../../lib/standing.js";
 import { day, span, w } from "../../words/words.js";
 
 /** @typedef {import("../../lib/api.js").Schemas} Schemas */
@@ -17,12 +18,9 @@ export async function gatherHead(id) {
     read("/v1/work-orders/{id}", { path: { id: job.work_order_id } }), readAll("/v1/jobs/{job_id}/hand-over-notes", { path: { job_id: id } })]);
   const [machine, customer] = await Promise.all([
     read("/v1/machines/{id}", { path: { id: order.value.machine_id } }), read("/v1/customers/{id}", { path: { id: order.value.customer_id } })]);
-  const note = notes.filter((n) => n.struck_at === null).toSorted((a, b) => b.received_at.localeCompare(a.received_at))[0];
+  const note = standing(notes).toSorted((a, b) => b.received_at.localeCompare(a.received_at))[0];
   return { job, order: order.value, machine: machine.value, customer: customer.value, note };
 }
-
-/** Rows of a list that still stand. @type {<T extends { struck_at: string | null }>(rows: T[]) => T[]} */
-export const standing = (rows) => rows.filter((r) => r.struck_at === null);
 
 /** Makes a page of the counter: it reads, then shows.
  * @template {Head} T

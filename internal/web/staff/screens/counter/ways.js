@@ -6,7 +6,8 @@ import { StrikeIt } from "../../kit/strike.js";
 import { read, readAll, send } from "../../lib/api.js";
 import { newId } from "../../lib/ids.js";
 import { at } from "../../lib/place.js";
-import { atCounter, gatherHead, standing } from "./shell.js";
+import { atCounter, gatherHead } from "./shell.js";
+import { standing } from "../../lib/standing.js";
 import { day, fromTo, money, w } from "../../words/words.js";
 import { Suggest } from "./suggest.js";
 
